@@ -1,0 +1,1 @@
+"""A dermatoscopic skin examination, checked, scored and written as HL7 FHIR resources."""

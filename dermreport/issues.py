@@ -1,0 +1,92 @@
+"""One finding of a check, and the exceptions of the library.
+
+Nothing here ever holds an entered value: texts come from the rule tables, parameters are codes and counts, and
+paths are made of field names of ours and positions.
+
+Exceptions::
+
+    DermReportError
+    ├── EntryError       an entry can't be held; .issues says all that is wrong, gathered
+    ├── SettingsError    a host's settings don't fit
+    ├── BuildError       a bundle of this kind can't be made of this examination, and what is missing
+    └── MissingExtraError  an optional dependency is not installed; the text names the command
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+
+class Severity(StrEnum):
+    """How much an issue weighs; no severity ever withholds an urgent request."""
+
+    ERROR = "error"
+    WARNING = "warning"
+    INFORMATION = "information"
+
+    @property
+    def rank(self) -> int:
+        """0 for an error, 1 for a warning, 2 for information: sorts the gravest first."""
+        return _RANK[self]
+
+
+_RANK = {Severity.ERROR: 0, Severity.WARNING: 1, Severity.INFORMATION: 2}
+
+
+@dataclass(frozen=True, slots=True)
+class Issue:
+    """One thing that a check found.
+
+    Attributes:
+        rule: Id of the rule, ``[a-z0-9.-]{1,64}``.
+        severity: error, warning or information.
+        path: Where in the entry, as ``$.views[0].medium``; field names of ours and positions only.
+        message: What to do about it, for a clinician.
+        source: Where the rule comes from and how it is known.
+        hazard: Id of the hazard that the rule controls, ``""`` where it only guards the shape of an entry.
+        parameters: Codes, counts and limits that the message names, as (name, text).
+    """
+
+    rule: str
+    severity: Severity
+    path: str
+    message: str
+    source: str
+    hazard: str = ""
+    parameters: tuple[tuple[str, str], ...] = field(default=())
+
+    def __str__(self) -> str:
+        """One line: severity, path, message, rule."""
+        return f"{self.severity}: {self.path}: {self.message} [{self.rule}]"
+
+
+class DermReportError(Exception):
+    """Base of every exception of the library."""
+
+
+class EntryError(DermReportError, ValueError):
+    """An entry can't be held.
+
+    Attributes:
+        issues: Everything that is wrong with it; neither they nor the text hold an entered value.
+        locations: For each issue the path as parts. A part can be a field name of the entry that isn't ours.
+    """
+
+    def __init__(self, issues: tuple[Issue, ...], locations: tuple[tuple[str | int, ...], ...] = ()) -> None:
+        """Keep the issues and make a text of them."""
+        self.issues = issues
+        self.locations = locations
+        super().__init__("\n".join(str(issue) for issue in issues))
+
+
+class SettingsError(DermReportError, ValueError):
+    """A host's settings don't fit together."""
+
+
+class BuildError(DermReportError, ValueError):
+    """A bundle of the kind asked for can't be made; the text says what the examination lacks."""
+
+
+class MissingExtraError(DermReportError, ImportError):
+    """An optional dependency is not installed; the text names the command that installs it."""
