@@ -347,7 +347,8 @@ _PREGNANCIES: Final[dict[Term, tuple[Mapping, ...]]] = {
 }
 
 _ATTRIBUTES: Final[dict[Term, tuple[Mapping, ...]]] = {
-    Attribute.LONGEST_DIAMETER: (_equivalent("Size.maximum dimension in Tumor"),),
+    # Only related: the code is a tumour's, and no library here carries it.
+    Attribute.LONGEST_DIAMETER: (_related("Size.maximum dimension in Tumor"),),
     Attribute.LESION_COLOURS: (_equivalent("Skin lesion color"),),
     Attribute.ITCHING: (_equivalent("Itching"),),
     Attribute.PAIN: (_equivalent("Pain of skin (finding)"),),

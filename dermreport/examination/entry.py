@@ -1,0 +1,302 @@
+"""A partly filled entry: what can be held is held, the rest is set aside whole, and every issue comes at once.
+
+``from_entry`` never raises for what is in the entry. An item of a list that can't be held is set aside as one
+piece, so that half a finding never looks like a whole one; elsewhere the field is set aside, or the part that
+can't be without it. A planned step keeps what can be held of it: a wrong date must not withhold an urgent request.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+from dermreport.examination.base import Model, OtherCode
+from dermreport.examination.entry_rules import entry_issue
+from dermreport.examination.fields import Step, steps
+from dermreport.examination.model import Examination
+from dermreport.examination.reader import read_json
+from dermreport.issues import EntryError, Issue
+from dermreport.vocabulary.term import table_id
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from pydantic import ValidationError
+    from pydantic_core import ErrorDetails
+
+Path = tuple[str | int, ...]
+
+#: pydantic's kinds of error that are one entry rule each.
+_RULES = {
+    "text_not_allowed": "entry-text-not-allowed",
+    "key_not_allowed": "entry-key-not-allowed",
+    "uri_not_allowed": "entry-uri-not-allowed",
+    "reference_not_allowed": "entry-reference-not-allowed",
+    "time_not_allowed": "entry-time-not-allowed",
+    "hash_not_allowed": "entry-hash-not-allowed",
+    "media_type_not_allowed": "entry-media-type-not-allowed",
+    "uid_not_allowed": "entry-uid-not-allowed",
+    "number_too_long": "entry-number-too-long",
+    "identifier_without_system": "entry-identifier-without-system",
+    "reference_empty": "entry-reference-empty",
+    "given_twice": "entry-given-twice",
+    "finite_number": "entry-not-a-number",
+    "missing": "entry-missing",
+    "extra_forbidden": "entry-unknown-field",
+    "invalid_key": "entry-unknown-field",
+    "list_empty": "entry-list-empty",
+    "enum": "entry-unknown-code",
+    "string_too_long": "entry-text-too-long",
+    "greater_than_equal": "entry-out-of-range",
+    "greater_than": "entry-out-of-range",
+    "less_than_equal": "entry-out-of-range",
+    "string_type": "entry-wrong-kind",
+    "int_type": "entry-wrong-kind",
+    "decimal_type": "entry-wrong-kind",
+    "is_instance_of": "entry-wrong-kind",
+    "bool_type": "entry-wrong-kind",
+    "tuple_type": "entry-wrong-kind",
+    "model_type": "entry-wrong-kind",
+}
+_EXPECTED = {
+    "string_type": "text",
+    "int_type": "a whole number",
+    "decimal_type": "a number",
+    "is_instance_of": "a number",
+    "bool_type": "true or false",
+    "tuple_type": "a list",
+    "model_type": "an object",
+}
+_LIMITS = {"ge": "at least {}", "gt": "more than {}", "le": "at most {}"}
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """What became of an entry; as text it shows the issues only, for the rest is the patient's.
+
+    Attributes:
+        examination: What could be held, or ``None`` where a required field is missing or can't be held.
+        issues: Every issue on the shape of the entry.
+        set_aside: What couldn't be held, by path and as written. It is the host's own data: don't log it.
+    """
+
+    examination: Examination | None = field(repr=False)
+    issues: tuple[Issue, ...]
+    set_aside: Mapping[str, Any] = field(repr=False)
+
+
+def path_text(path: Path) -> str:
+    """Return a path as text: ``("views", 0, "light")`` is ``$.views[0].light``, any other name is quoted."""
+    return "$" + "".join(_part_text(part) for part in path)
+
+
+def _part_text(part: str | int) -> str:
+    if isinstance(part, str) and re.fullmatch("[A-Za-z_][A-Za-z0-9_]*", part, re.ASCII):
+        return f".{part}"
+    return f"[{json.dumps(part)}]"
+
+
+def entry_error(error: ValidationError, model: type[Model]) -> EntryError:
+    """Return our error for pydantic's: the same findings, without any entered value."""
+    found = [
+        (way, issue)
+        for details in error.errors(include_url=False, include_input=False)
+        for way, issue in _found(details, model)
+    ]
+    return EntryError(tuple(issue for _, issue in found), tuple(_path(way) for way, _ in found))
+
+
+def _found(error: ErrorDetails, model: type[Model]) -> Iterator[tuple[tuple[Step, ...], Issue]]:
+    way = steps(error["loc"], model)
+    if error["type"] == "given_twice":
+        for position in error["ctx"]["positions"]:
+            there = (*way, Step(position, required=False, held_whole=False, holds=()))
+            yield there, entry_issue("entry-given-twice", path_text(_path(there)))
+    else:
+        yield way, _issue(error, way)
+
+
+def _issue(error: ErrorDetails, way: tuple[Step, ...]) -> Issue:
+    kind, context = error["type"], error.get("ctx", {})
+    rule = _RULES.get(kind, "entry-not-held")
+    path = _path(way)
+    last = way[-1] if way else None
+    parameters: dict[str, str] = {}
+    if rule == "entry-unknown-field":
+        # The field's name is the entry's, not ours: it stays out of the issue.
+        path = path[:-1]
+    elif rule == "entry-unknown-code" and last is not None and last.table is not None:
+        parameters["list"] = table_id(last.table)
+    elif rule == "entry-text-too-long":
+        parameters["limit"] = str(context["max_length"])
+    elif rule == "entry-time-not-allowed":
+        parameters["form"] = context["form"]
+    elif rule == "entry-out-of-range":
+        parameters["limit"] = next(words.format(context[name]) for name, words in _LIMITS.items() if name in context)
+    elif rule == "entry-wrong-kind":
+        coded = last is not None and last.holds == (OtherCode,)
+        parameters["expected"] = "a code of the list, or an object with system and code" if coded else _EXPECTED[kind]
+    elif kind == "string_unicode":
+        # A character that no encoding of Unicode has, in a text or in the name of a field.
+        holds_fields = last is None or any(issubclass(one, Model) for one in last.holds)
+        rule = "entry-unknown-field" if holds_fields else "entry-text-not-allowed"
+    return entry_issue(rule, path_text(path), **parameters)
+
+
+def _path(way: tuple[Step, ...]) -> Path:
+    return tuple(step.part for step in way)
+
+
+def from_entry(entry: Mapping[str, Any] | str | bytes) -> Entry:
+    """Hold what can be held of a partly filled form.
+
+    Args:
+        entry: A dict as ``json.loads`` gives it, or JSON text or bytes. A dict is not changed.
+
+    Returns:
+        The examination or none, every issue, and what couldn't be held, by path and as written.
+    """
+    try:
+        value = read_json(entry) if isinstance(entry, str | bytes) else _copied(entry)
+    except EntryError as error:
+        return _nothing_held(entry, *error.issues)
+    except RecursionError:
+        return _nothing_held(entry, entry_issue("entry-too-deep", "$"))
+    if not isinstance(value, dict):
+        return _nothing_held(value, entry_issue("entry-not-an-object", "$"))
+    return _Held(value).entry()
+
+
+def _nothing_held(entry: Any, *issues: Issue) -> Entry:  # noqa: ANN401 - any JSON
+    return Entry(None, issues, MappingProxyType({"$": entry}))
+
+
+def _copied(entry: Any) -> Any:  # noqa: ANN401 - any JSON
+    """Return a copy that shares no dict and no list with the entry."""
+    if isinstance(entry, Mapping):
+        if not all(isinstance(name, str) for name in entry):
+            raise EntryError((entry_issue("entry-not-an-object", "$"),))
+        return {name: _copied(value) for name, value in entry.items()}
+    if isinstance(entry, list | tuple):
+        return [_copied(value) for value in entry]
+    return entry
+
+
+class _Held:
+    """An entry, from which is taken what can't be held, until the rest can."""
+
+    def __init__(self, entry: dict[str, Any]) -> None:
+        self._entry = entry
+        self._issues: dict[Issue, None] = {}
+        self._aside: dict[str, Any] = {}
+        #: For each list from which an item was taken: where those that are left stood in the entry as it came.
+        self._positions: dict[Path, list[int]] = {}
+
+    def entry(self) -> Entry:
+        """Return what became of the entry."""
+        examination = None
+        found: list[tuple[Path, Issue]] = [
+            (path, entry_issue("entry-unknown-field", path_text(path[:-1]))) for path in _unreadable_names(self._entry)
+        ]
+        while found or examination is None:
+            if found and not self._set_aside(found):
+                break
+            try:
+                examination, found = Examination.model_validate(self._entry), []
+            except EntryError as error:
+                found = list(zip(error.locations, error.issues, strict=True))
+        return Entry(examination, tuple(self._issues), MappingProxyType(self._aside))
+
+    def _set_aside(self, found: list[tuple[Path, Issue]]) -> bool:
+        """Note the issues and take what they are about; return whether anything was there to take."""
+        paths: set[Path] = set()
+        for location, issue in found:
+            path = _piece(location)
+            if self._is_there(path):
+                paths.add(path)
+            elif path_text(path) in self._aside:
+                # It is missing because it was set aside, which has an issue of its own.
+                continue
+            self._issues[self._as_entered(location, issue)] = None
+        outermost = {path for path in paths if not any(path[:length] in paths for length in range(len(path)))}
+        # Within one list the last item goes first, so that the others keep their positions.
+        for path in sorted(outermost, key=lambda path: [(isinstance(part, int), part) for part in path], reverse=True):
+            self._take(path)
+        return bool(paths)
+
+    def _is_there(self, path: Path) -> bool:
+        if not path:
+            return False
+        here: Any = self._entry
+        for part in path:
+            if isinstance(part, int):
+                if not isinstance(here, list) or part >= len(here):
+                    return False
+            elif not isinstance(here, dict) or part not in here:
+                return False
+            here = here[part]
+        return True
+
+    def _take(self, path: Path) -> None:
+        *outer, last = path
+        here: Any = self._entry
+        for part in outer:
+            here = here[part]
+        self._aside[path_text(self._entered(path))] = here.pop(last)
+        if isinstance(last, int):
+            positions = self._positions.setdefault(tuple(outer), list(range(len(here) + 1)))
+            del positions[last]
+
+    def _entered(self, path: Path) -> Path:
+        """Return the path with the position that the item had at first; only outermost lists lose items."""
+        for length, part in enumerate(path):
+            if isinstance(part, int):
+                positions = self._positions.get(path[:length])
+                return path if positions is None else (*path[:length], positions[part], *path[length + 1 :])
+        return path
+
+    def _as_entered(self, location: Path, issue: Issue) -> Issue:
+        own = location[:-1] if issue.rule == "entry-unknown-field" else location
+        return replace(issue, path=path_text(self._entered(own)))
+
+
+#: A planned step stays where a part of it can go: a wrong date must not withhold an urgent request.
+_KEPT_WITHOUT_A_PART = ("plan", "actions")
+
+
+def _piece(location: Path) -> Path:
+    """Return the path of what is set aside for an issue: the item of a list, else the smallest part that can go."""
+    for length, part in enumerate(location, start=1):
+        if isinstance(part, int) and location[: length - 1] != _KEPT_WITHOUT_A_PART:
+            return location[:length]
+    way = steps(location, Examination)
+    while len(way) > 1 and (way[-1].required or way[-1].held_whole):
+        way = way[:-1]
+    return _path(way)
+
+
+def _unreadable_names(entry: dict[str, Any]) -> Iterator[Path]:
+    """Yield the paths of names that no encoding of Unicode has: pydantic can't say which one it is that it refuses."""
+    below: list[tuple[Path, Any]] = [((), entry)]
+    while below:
+        path, here = below.pop()
+        if isinstance(here, dict):
+            for name, value in here.items():
+                if _is_readable(name):
+                    below.append(((*path, name), value))
+                else:
+                    yield (*path, name)
+        elif isinstance(here, list):
+            below.extend(((*path, position), value) for position, value in enumerate(here))
+
+
+def _is_readable(name: str) -> bool:
+    try:
+        name.encode()
+    except UnicodeEncodeError:
+        return False
+    return True

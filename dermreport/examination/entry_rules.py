@@ -1,0 +1,74 @@
+"""The rules on the shape of an entry: what can't be held, and what to do about it.
+
+Shape is what the model itself can't represent. Whatever is unusual but possible is a rule's matter, elsewhere.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from dermreport.issues import Issue, Severity
+
+_SHAPE = "the examination model of this library"
+_JSON = "RFC 8259 (JSON)"
+_FHIR_TIME = "FHIR R4 and R5, data types dateTime and instant"
+
+
+class EntryRule(NamedTuple):
+    """One rule on the shape of an entry."""
+
+    id: str
+    message: str
+    source: str
+
+
+_TABLE = (
+    EntryRule("entry-not-json", "This isn't JSON: see line {line}, column {column}.", _JSON),
+    EntryRule("entry-not-utf-8", "The bytes aren't UTF-8 text.", _JSON),
+    EntryRule("entry-not-an-object", "An examination is one JSON object, its names are text.", _SHAPE),
+    EntryRule("entry-key-twice", "A field is given twice in one object: nobody can tell which is meant.", _JSON),
+    EntryRule("entry-not-a-number", "NaN and Infinity aren't numbers: leave the field out.", _JSON),
+    EntryRule("entry-too-large", "The entry is larger than {limit} bytes.", _SHAPE),
+    EntryRule("entry-too-deep", "The entry is nested too deep.", _SHAPE),
+    EntryRule("entry-number-too-long", "A number has more digits than any measurement.", _SHAPE),
+    EntryRule("entry-missing", "This field is needed.", _SHAPE),
+    EntryRule("entry-unknown-field", "There is a field here that this version doesn't know: check its name.", _SHAPE),
+    EntryRule("entry-wrong-kind", "The value is of the wrong kind: {expected} is expected.", _SHAPE),
+    EntryRule("entry-unknown-code", "This word isn't in the list {list}: `dermreport terms {list}` shows it.", _SHAPE),
+    EntryRule("entry-out-of-range", "The number is outside what is possible ({limit}).", _SHAPE),
+    EntryRule(
+        "entry-text-not-allowed", "The text is blank or has a character that can't be sent.", "XML 1.0, production Char"
+    ),
+    EntryRule("entry-list-empty", "Give at least one.", _SHAPE),
+    EntryRule("entry-text-too-long", "The text is longer than {limit} characters.", _SHAPE),
+    EntryRule("entry-key-not-allowed", "A key has 1 to 64 letters, digits, dots, hyphens or underscores.", _SHAPE),
+    EntryRule("entry-uri-not-allowed", "This must be an absolute URI.", "RFC 3986"),
+    EntryRule(
+        "entry-reference-not-allowed", "Write Type/id or an absolute URL.", "FHIR R4 and R5, Reference.reference"
+    ),
+    EntryRule("entry-time-not-allowed", "Write {form}: as precise as it is known.", _FHIR_TIME),
+    EntryRule("entry-hash-not-allowed", "Write the hash in lower-case hexadecimal, of its algorithm's length.", _SHAPE),
+    EntryRule("entry-media-type-not-allowed", "Write a media type, as image/jpeg.", "RFC 6838"),
+    EntryRule("entry-uid-not-allowed", "This isn't a DICOM unique identifier.", "DICOM PS3.5, 9.1"),
+    EntryRule("entry-identifier-without-system", "Give the identifier's system; only a UUID needs none.", _SHAPE),
+    EntryRule("entry-reference-empty", "Give a reference, an identifier or a name to show.", _SHAPE),
+    EntryRule("entry-given-twice", "Two items of this list are the same one: merge them or tell them apart.", _SHAPE),
+    EntryRule("entry-two-patients", "The parts belong to different patients: separate them.", _SHAPE),
+    EntryRule("entry-visit-differs", "The examinations aren't of one visit: this differs.", _SHAPE),
+    EntryRule("entry-not-held", "This can't be held.", _SHAPE),
+)
+
+ENTRY_RULES = {rule.id: rule for rule in _TABLE}
+
+
+def entry_issue(rule: str, path: str, **parameters: str) -> Issue:
+    """Return the issue of one entry rule; parameters are limits, list names and positions, never what was entered."""
+    row = ENTRY_RULES[rule]
+    return Issue(
+        rule=rule,
+        severity=Severity.ERROR,
+        path=path,
+        message=row.message.format(**parameters),
+        source=row.source,
+        parameters=tuple(parameters.items()),
+    )

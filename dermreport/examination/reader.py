@@ -1,0 +1,87 @@
+"""The one exact reader and writer of entries as JSON.
+
+Numbers keep their digits (``6.0`` stays ``6.0``), a key given twice is refused, and NaN and Infinity aren't numbers.
+Size and depth have limits, the depth that of the interpreter; how long a number may be is the field's matter.
+"""
+
+from __future__ import annotations
+
+import json
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from dermreport.examination.entry_rules import entry_issue
+from dermreport.issues import EntryError
+
+#: The longest entry that is read, in characters or bytes.
+MAX_ENTRY = 8 * 1024 * 1024
+#: The longest whole number that is read as ``int``, in characters: making one takes the square of its length.
+MAX_INT = 40
+
+
+class _RefusedError(ValueError):
+    """A refusal inside the JSON reader, by the id of its entry rule."""
+
+
+def _number(text: str) -> Decimal:
+    try:
+        return Decimal(text)
+    except InvalidOperation:
+        raise _RefusedError("entry-number-too-long") from None
+
+
+def _whole(text: str) -> int | Decimal:
+    return int(text) if len(text) <= MAX_INT else Decimal(text)
+
+
+def _constant(_: str) -> Any:  # noqa: ANN401 - the hook's own type
+    raise _RefusedError("entry-not-a-number")
+
+
+def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    result = dict(pairs)
+    if len(result) != len(pairs):
+        raise _RefusedError("entry-key-twice")
+    return result
+
+
+def read_json(text: str | bytes) -> Any:  # noqa: ANN401 - JSON is any kind of value
+    """Read JSON exactly.
+
+    Args:
+        text: JSON as text, or as UTF-8 bytes; a byte order mark before it is allowed.
+
+    Returns:
+        dicts, lists, texts, ``int`` and :class:`~decimal.Decimal`, ``True``, ``False``, ``None``.
+
+    Raises:
+        EntryError: One issue at ``$``, with the position of a syntax error but never the text there.
+    """
+    if len(text) > MAX_ENTRY:
+        raise EntryError((entry_issue("entry-too-large", "$", limit=str(MAX_ENTRY)),))
+    try:
+        if isinstance(text, bytes):
+            text = text.decode()
+        return json.loads(
+            text.removeprefix("\ufeff"),
+            parse_float=_number,
+            parse_int=_whole,
+            parse_constant=_constant,
+            object_pairs_hook=_once,
+        )
+    except _RefusedError as refused:
+        raise EntryError((entry_issue(str(refused), "$"),)) from None
+    except RecursionError:
+        raise EntryError((entry_issue("entry-too-deep", "$"),)) from None
+    except UnicodeDecodeError:
+        raise EntryError((entry_issue("entry-not-utf-8", "$"),)) from None
+    except json.JSONDecodeError as error:
+        where = {"line": str(error.lineno), "column": str(error.colno)}
+        raise EntryError((entry_issue("entry-not-json", "$", **where),)) from None
+
+
+def write_json(value: Any) -> str:  # noqa: ANN401 - JSON is any kind of value
+    """Write JSON with decimals as numbers, digit for digit, and without spaces."""
+    import msgspec  # noqa: PLC0415 - loaded on first use
+
+    return msgspec.json.Encoder(decimal_format="number").encode(value).decode()

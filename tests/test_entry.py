@@ -1,0 +1,713 @@
+"""Partly filled entries: nothing is lost, nothing half is held, nothing entered gets into an issue, no traceback."""
+
+from __future__ import annotations
+
+import copy
+import json
+import re
+from collections import OrderedDict
+from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from pydantic import ValidationError
+from strategies import examinations
+
+from dermreport import Entry, EntryError, Examination, Severity, Visit, from_entry
+from dermreport.examination.entry import path_text
+from dermreport.examination.entry_rules import ENTRY_RULES
+from dermreport.examination.reader import MAX_ENTRY, read_json
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+Place = tuple[str | int, ...]
+EXAMPLES = Path(__file__).parent.parent / "examples"
+USUAL = json.loads((EXAMPLES / "usual.json").read_bytes())
+LONG = json.loads((EXAMPLES / "back-melanoma-suspected-referred.json").read_bytes())
+VIEW = {"key": "v", "light": "polarised"}
+FINDING = {"structure": "network", "presence": "present"}
+NEEDED = {name: USUAL[name] for name in ("identifier", "status", "patient", "examined")}
+SLOW = settings(
+    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
+
+
+def told(entry: Entry) -> list[tuple[str, str]]:
+    return sorted((issue.rule, issue.path) for issue in entry.issues)
+
+
+def test_a_good_entry_is_held_whole() -> None:
+    entry = from_entry(USUAL)
+    assert entry.issues == ()
+    assert entry.set_aside == {}
+    assert entry.examination == Examination.model_validate(USUAL)
+
+
+#: An entry beside the needed fields; what is told; what is set aside.
+CASES: tuple[tuple[str, dict[str, Any], list[tuple[str, str]], dict[str, Any]], ...] = (
+    ("unknown field", {"mood": "fine"}, [("entry-unknown-field", "$")], {"$.mood": "fine"}),
+    (
+        "two unknown fields of one part are one issue",
+        {"lesion": {"mood": 1, "weather": 2, "label": "A"}},
+        [("entry-unknown-field", "$.lesion")],
+        {"$.lesion.mood": 1, "$.lesion.weather": 2},
+    ),
+    (
+        "names that look like paths",
+        {"views[0]": 1, "a.b": 2, "": 3, "ours": 4, "other": 5, "$": 6, 'x"y': 7, "ä": 8},
+        [("entry-unknown-field", "$")],
+        {
+            '$["views[0]"]': 1,
+            '$["a.b"]': 2,
+            '$[""]': 3,
+            "$.ours": 4,
+            "$.other": 5,
+            '$["$"]': 6,
+            '$["x\\"y"]': 7,
+            '$["\\u00e4"]': 8,
+        },
+    ),
+    (
+        "a name that no encoding has",
+        {"\ud800": {"deep": [1]}, "lesion": {"\udfff": 1, "label": "A"}},
+        [("entry-unknown-field", "$"), ("entry-unknown-field", "$.lesion")],
+        {'$["\\ud800"]': {"deep": [1]}, '$.lesion["\\udfff"]': 1},
+    ),
+    (
+        "the same in an item: the item goes",
+        {"views": [{**VIEW, "\ud800": 1}, {**VIEW, "key": "w"}]},
+        [("entry-unknown-field", "$.views[0]")],
+        {"$.views[0]": {**VIEW, "\ud800": 1}},
+    ),
+    ("wrong kind", {"lesion": {"label": 7}}, [("entry-wrong-kind", "$.lesion.label")], {"$.lesion.label": 7}),
+    ("no list", {"views": VIEW}, [("entry-wrong-kind", "$.views")], {"$.views": VIEW}),
+    ("no object", {"lesion": "A"}, [("entry-wrong-kind", "$.lesion")], {"$.lesion": "A"}),
+    ("an item that is no object", {"views": ["v"]}, [("entry-wrong-kind", "$.views[0]")], {"$.views[0]": "v"}),
+    ("an item that is null", {"views": [None]}, [("entry-wrong-kind", "$.views[0]")], {"$.views[0]": None}),
+    ("unknown code", {"mode": "by-owl"}, [("entry-unknown-code", "$.mode")], {"$.mode": "by-owl"}),
+    (
+        "unknown code where another's may stand",
+        {"lesion": {"site": "tail"}},
+        [("entry-unknown-code", "$.lesion.site")],
+        {"$.lesion.site": "tail"},
+    ),
+    (
+        "half of another's code",
+        {"lesion": {"site": {"code": "x", "display": "Tail"}}},
+        [("entry-missing", "$.lesion.site.system")],
+        {"$.lesion.site": {"code": "x", "display": "Tail"}},
+    ),
+    (
+        "another's code with a field too many",
+        {"lesion": {"site": {"system": "urn:x:y", "code": "x", "other": 1}}},
+        [("entry-unknown-field", "$.lesion.site")],
+        {"$.lesion.site": {"system": "urn:x:y", "code": "x", "other": 1}},
+    ),
+    (
+        "out of range",
+        {"lesion": {"longest_mm": -1, "crosswise_mm": 2501}},
+        [("entry-out-of-range", "$.lesion.crosswise_mm"), ("entry-out-of-range", "$.lesion.longest_mm")],
+        {"$.lesion.longest_mm": -1, "$.lesion.crosswise_mm": 2501},
+    ),
+    (
+        "long number",
+        {"lesion": {"longest_mm": 1234567890123456789}},
+        [("entry-number-too-long", "$.lesion.longest_mm")],
+        {"$.lesion.longest_mm": 1234567890123456789},
+    ),
+    ("blank text", {"note": " \n"}, [("entry-text-not-allowed", "$.note")], {"$.note": " \n"}),
+    ("long text", {"note": "x" * 20_001}, [("entry-text-too-long", "$.note")], {"$.note": "x" * 20_001}),
+    (
+        "a time without an offset",
+        {"recorded": "2026-03-04T10:30:00"},
+        [("entry-time-not-allowed", "$.recorded")],
+        {"$.recorded": "2026-03-04T10:30:00"},
+    ),
+    (
+        "a reference of nothing",
+        {"encounter": {"display": None}},
+        [("entry-reference-empty", "$.encounter")],
+        {"$.encounter": {"display": None}},
+    ),
+    (
+        "a reference goes whole",
+        {"encounter": {"reference": "Encounter 7", "display": "visit"}},
+        [("entry-reference-not-allowed", "$.encounter.reference")],
+        {"$.encounter": {"reference": "Encounter 7", "display": "visit"}},
+    ),
+    (
+        "an identifier goes whole, for without its system it is another one",
+        {"lesion": {"identifier": {"system": "clinic", "value": "3f0c2b6e-8f7d-4c1b-9a53-6d2e51c0b7aa"}}},
+        [("entry-uri-not-allowed", "$.lesion.identifier.system")],
+        {"$.lesion.identifier": {"system": "clinic", "value": "3f0c2b6e-8f7d-4c1b-9a53-6d2e51c0b7aa"}},
+    ),
+    (
+        "an identifier without a system",
+        {"lesion": {"identifier": {"value": "7"}, "label": "A"}},
+        [("entry-identifier-without-system", "$.lesion.identifier")],
+        {"$.lesion.identifier": {"value": "7"}},
+    ),
+    (
+        "a part that can't be without the field",
+        {"lesion": {"history": {"new": {"answer": "maybe", "since": "2025"}, "growing": {"answer": "yes"}}}},
+        [("entry-unknown-code", "$.lesion.history.new.answer")],
+        {"$.lesion.history.new": {"answer": "maybe", "since": "2025"}},
+    ),
+    (
+        "a part that lacks the field",
+        {"plan": {"patient_told": {"words": "nothing"}, "note": "kept"}},
+        [("entry-missing", "$.plan.patient_told.told")],
+        {"$.plan.patient_told": {"words": "nothing"}},
+    ),
+    (
+        "a part that lacks one field and has another wrong",
+        {"plan": {"patient_told": {"words": 7}}},
+        [("entry-missing", "$.plan.patient_told.told"), ("entry-wrong-kind", "$.plan.patient_told.words")],
+        {"$.plan.patient_told": {"words": 7}},
+    ),
+    (
+        "a point of which one half is wrong",
+        {"lesion": {"map_point": {"map": "body-back", "x": 0.5, "y": 2}}},
+        [("entry-out-of-range", "$.lesion.map_point.y")],
+        {"$.lesion.map_point": {"map": "body-back", "x": 0.5, "y": 2}},
+    ),
+    (
+        "an item goes whole, with what is right in it",
+        {"plan": {"actions": [{"key": "a", "action": "excise-complete", "urgency": "soon", "responsible": {}}]}},
+        [("entry-reference-empty", "$.plan.actions[0].responsible")],
+        {"$.plan.actions[0].responsible": {}},
+    ),
+    (
+        "one colour of several",
+        {"description": {"colours": ["red", "beige", "blue", 7]}},
+        [("entry-unknown-code", "$.description.colours[1]"), ("entry-wrong-kind", "$.description.colours[3]")],
+        {"$.description.colours[1]": "beige", "$.description.colours[3]": 7},
+    ),
+    (
+        "a hash of another length: the picture goes",
+        {"images": [{"key": "a", "hash": {"algorithm": "sha-1", "value": "0" * 64}}, {"key": "b"}]},
+        [("entry-hash-not-allowed", "$.images[0].hash")],
+        {"$.images[0]": {"key": "a", "hash": {"algorithm": "sha-1", "value": "0" * 64}}},
+    ),
+    (
+        "other forms of text",
+        {
+            "images": [
+                {"key": "a b"},
+                {"key": "b", "address": "picture.jpg"},
+                {"key": "c", "media_type": "jpeg"},
+                {"key": "d", "dicom_uid": "1.02"},
+                {"key": "e", "hash": {"algorithm": "sha-1", "value": "0"}},
+            ]
+        },
+        [
+            ("entry-hash-not-allowed", "$.images[4].hash.value"),
+            ("entry-key-not-allowed", "$.images[0].key"),
+            ("entry-media-type-not-allowed", "$.images[2].media_type"),
+            ("entry-uid-not-allowed", "$.images[3].dicom_uid"),
+            ("entry-uri-not-allowed", "$.images[1].address"),
+        ],
+        {
+            "$.images[0]": {"key": "a b"},
+            "$.images[1]": {"key": "b", "address": "picture.jpg"},
+            "$.images[2]": {"key": "c", "media_type": "jpeg"},
+            "$.images[3]": {"key": "d", "dicom_uid": "1.02"},
+            "$.images[4]": {"key": "e", "hash": {"algorithm": "sha-1", "value": "0"}},
+        },
+    ),
+    (
+        "given twice, and thrice",
+        {"findings": [FINDING, {**FINDING, "presence": "absent"}, {**FINDING, "place": "central"}, FINDING]},
+        [("entry-given-twice", "$.findings[1]"), ("entry-given-twice", "$.findings[3]")],
+        {"$.findings[1]": {**FINDING, "presence": "absent"}, "$.findings[3]": FINDING},
+    ),
+    (
+        "positions as entered, over two passes",
+        {
+            "views": [
+                {**VIEW, "light": "bright"},
+                VIEW,
+                {"key": "x"},
+                {**VIEW, "contact": "contact"},
+                {**VIEW, "key": "w", "mood": 1},
+                {**VIEW, "key": "u"},
+                VIEW,
+            ]
+        },
+        [
+            ("entry-given-twice", "$.views[3]"),
+            ("entry-given-twice", "$.views[6]"),
+            ("entry-missing", "$.views[2].light"),
+            ("entry-unknown-code", "$.views[0].light"),
+            ("entry-unknown-field", "$.views[4]"),
+        ],
+        {
+            "$.views[0]": {**VIEW, "light": "bright"},
+            "$.views[2]": {"key": "x"},
+            "$.views[3]": {**VIEW, "contact": "contact"},
+            "$.views[4]": {**VIEW, "key": "w", "mood": 1},
+            "$.views[6]": VIEW,
+        },
+    ),
+)
+
+
+@pytest.mark.parametrize(("extra", "issues", "aside"), [case[1:] for case in CASES], ids=[case[0] for case in CASES])
+def test_what_cannot_be_held_is_set_aside_and_the_rest_stands(
+    extra: dict[str, Any], issues: list[tuple[str, str]], aside: dict[str, Any]
+) -> None:
+    given_entry = {**NEEDED, **extra}
+    before = copy.deepcopy(given_entry)
+    entry = from_entry(given_entry)
+    assert told(entry) == issues
+    assert dict(entry.set_aside) == aside
+    assert given_entry == before, "the entry that was handed in is not changed"
+    assert entry.examination is not None
+    assert_nothing_lost(given_entry, entry)
+
+
+def test_every_rule_on_the_shape_of_an_entry_has_a_case() -> None:
+    elsewhere = {
+        # The reader's: test_reader.py.
+        "entry-not-json",
+        "entry-not-utf-8",
+        "entry-key-twice",
+        "entry-too-large",
+        "entry-too-deep",
+        "entry-not-a-number",
+        # Below.
+        "entry-not-an-object",
+        # A visit's: test_visit.py.
+        "entry-two-patients",
+        "entry-visit-differs",
+        "entry-list-empty",
+    }
+    here = {rule for case in CASES for rule, _ in case[2]}
+    # What no JSON can bring about, kept so that a newer pydantic's error is never a traceback.
+    assert set(ENTRY_RULES) - here - elsewhere == {"entry-not-held"}
+    assert not here & elsewhere
+
+
+def test_rules_are_written_as_rules_are() -> None:
+    for rule in ENTRY_RULES.values():
+        assert re.fullmatch("[a-z0-9.-]{1,64}", rule.id)
+        assert rule.message.endswith(".")
+        assert rule.source
+
+
+def test_an_issue_names_the_list_and_the_limit() -> None:
+    entry = from_entry(
+        {**NEEDED, "mode": "x", "note": "x" * 20_001, "lesion": {"longest_mm": 9999}, "recorded": "2026", "images": 1}
+    )
+    messages = {issue.path: issue.message for issue in entry.issues}
+    assert messages == {
+        "$.mode": "This word isn't in the list mode: `dermreport terms mode` shows it.",
+        "$.note": "The text is longer than 20000 characters.",
+        "$.lesion.longest_mm": "The number is outside what is possible (at most 2500).",
+        "$.recorded": "Write 2026-03-04T10:30:00+01:00: as precise as it is known.",
+        "$.images": "The value is of the wrong kind: a list is expected.",
+    }
+    assert {issue.severity for issue in entry.issues} == {Severity.ERROR}
+
+
+MISSING = object()
+
+
+def set_aside_positions(aside: Mapping[str, Any]) -> dict[str, set[int]]:
+    """Return for each list the positions of the items that were set aside, by the path of the list."""
+    positions: dict[str, set[int]] = {}
+    for path in aside:
+        item = re.fullmatch(r"(.*)\[([0-9]+)\]", path, re.DOTALL)
+        if item is not None:
+            positions.setdefault(item[1], set()).add(int(item[2]))
+    return positions
+
+
+def pairs(value: Any, held: Any, path: Place, gone: dict[str, set[int]]) -> list[tuple[Any, Any, Place]]:
+    """Return what lies below a value beside what is held of it; items behind one that was set aside have moved up."""
+    if isinstance(value, dict):
+        known = held if isinstance(held, dict) else {}
+        return [(below, known.get(name, MISSING), (*path, name)) for name, below in value.items()]
+    left = iter(held if isinstance(held, list) else ())
+    aside = gone.get(path_text(path), set())
+    return [
+        (below, MISSING if position in aside else next(left, MISSING), (*path, position))
+        for position, below in enumerate(value)
+    ]
+
+
+def assert_nothing_lost(entry: dict[str, Any], result: Entry) -> None:
+    """Check that each value of an entry is in the examination or was set aside, as written."""
+    if result.examination is None:
+        assert result.issues
+        return
+    gone = set_aside_positions(result.set_aside)
+    waiting: list[tuple[Any, Any, Place]] = [(entry, json.loads(result.examination.to_json()), ())]
+    while waiting:
+        value, held, path = waiting.pop()
+        if path_text(path) in result.set_aside:
+            assert result.set_aside[path_text(path)] == value
+        elif isinstance(value, dict | list):
+            waiting.extend(pairs(value, held, path, gone))
+        elif value is not None:
+            assert_same(value, held, path)
+
+
+def assert_same(value: Any, held: Any, path: Place) -> None:
+    if path == ("revision",) and held is MISSING:
+        assert value == 1
+    elif isinstance(value, float | int) and not isinstance(value, bool):
+        assert held is not MISSING, f"lost: {path_text(path)}"
+        assert float(held) == float(value)
+    else:
+        assert held == value, f"lost or changed: {path_text(path)}"
+
+
+def test_the_check_for_losses_finds_them() -> None:
+    entry = from_entry(USUAL)
+    for lost in ({"note": "x"}, {"lesion": {**USUAL["lesion"], "longest_mm": 4.6}}, {"views": [VIEW, VIEW]}):
+        with pytest.raises(AssertionError):
+            assert_nothing_lost({**USUAL, **lost}, entry)
+
+
+def test_the_example_of_a_partly_filled_form() -> None:
+    text = (EXAMPLES / "entries" / "partly-filled.json").read_text(encoding="utf-8")
+    entry = from_entry(text)
+    assert told(entry) == [
+        ("entry-given-twice", "$.views[2]"),
+        ("entry-missing", "$.findings[1].presence"),
+        ("entry-time-not-allowed", "$.plan.safety_net.heard_by"),
+        ("entry-unknown-code", "$.description.colours[2]"),
+        ("entry-unknown-code", "$.lesion.history.new.answer"),
+        ("entry-unknown-code", "$.views[1].light"),
+        ("entry-unknown-field", "$"),
+        ("entry-wrong-kind", "$.background.age_years"),
+        ("entry-wrong-kind", "$.lesion.longest_mm"),
+    ]
+    assert entry.examination is not None
+    assert entry.examination.plan is not None
+    assert entry.examination.plan.actions[0].urgency == "urgent"
+    assert_nothing_lost(json.loads(text), entry)
+
+
+def test_text_bytes_and_dict_give_the_same() -> None:
+    text = (EXAMPLES / "entries" / "partly-filled.json").read_text(encoding="utf-8")
+    by_text, by_bytes, by_dict = from_entry(text), from_entry(text.encode()), from_entry(json.loads(text))
+    assert by_text.examination == by_bytes.examination == by_dict.examination
+    assert by_text.issues == by_bytes.issues == by_dict.issues
+    assert by_text.set_aside == by_bytes.set_aside == by_dict.set_aside
+
+
+def test_numbers_that_are_set_aside_from_a_text_keep_their_digits() -> None:
+    entry = from_entry(json.dumps({**NEEDED, "weight": "W", "note": 7}).replace('"W"', "70.50"))
+    assert str(entry.set_aside["$.weight"]) == "70.50"
+    assert entry.set_aside["$.note"] == 7
+
+
+@pytest.mark.parametrize("missing", NEEDED)
+def test_without_a_required_field_there_is_no_examination_and_every_issue(missing: str) -> None:
+    given_entry = {name: value for name, value in NEEDED.items() if name != missing}
+    entry = from_entry({**given_entry, "mode": "x", "views": [VIEW, VIEW], "plan": {"note": ""}})
+    assert entry.examination is None
+    assert told(entry) == [
+        ("entry-given-twice", "$.views[1]"),
+        ("entry-missing", f"$.{missing}"),
+        ("entry-text-not-allowed", "$.plan.note"),
+        ("entry-unknown-code", "$.mode"),
+    ]
+    assert dict(entry.set_aside) == {"$.mode": "x", "$.views[1]": VIEW, "$.plan.note": ""}
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "rule", "at"),
+    [
+        ("status", "finished", "entry-unknown-code", "$.status"),
+        ("examined", "yesterday", "entry-time-not-allowed", "$.examined"),
+        ("patient", "Patient/1", "entry-wrong-kind", "$.patient"),
+        ("identifier", {"value": "7"}, "entry-identifier-without-system", "$.identifier"),
+        ("identifier", {"system": "urn:x:y"}, "entry-missing", "$.identifier.value"),
+        ("identifier", None, "entry-wrong-kind", "$.identifier"),
+    ],
+)
+def test_a_required_field_that_cannot_be_held_is_told_once(field: str, value: Any, rule: str, at: str) -> None:
+    entry = from_entry({**NEEDED, field: value})
+    assert entry.examination is None
+    assert told(entry) == [(rule, at)]
+    assert dict(entry.set_aside) == {f"$.{field}": value}
+
+
+def test_a_wrong_detail_of_the_patient_does_not_lose_the_patient() -> None:
+    patient = {**NEEDED["patient"], "details": {"family": "Sample", "birth_date": "1 May"}, "identifiers": [{}, 7]}
+    entry = from_entry({**NEEDED, "patient": patient})
+    assert entry.examination is not None
+    assert entry.examination.patient.details is not None
+    assert entry.examination.patient.details.family == "Sample"
+    assert set(entry.set_aside) == {
+        "$.patient.details.birth_date",
+        "$.patient.identifiers[0]",
+        "$.patient.identifiers[1]",
+    }
+
+
+@pytest.mark.parametrize(
+    ("given_entry", "rule"),
+    [
+        ("", "entry-not-json"),
+        ("{", "entry-not-json"),
+        (b"\xff", "entry-not-utf-8"),
+        ('{"a": 1, "a": 2}', "entry-key-twice"),
+        ('{"a": NaN}', "entry-not-a-number"),
+        ("{}" + " " * MAX_ENTRY, "entry-too-large"),
+        ("[" * 100_000, "entry-too-deep"),
+        ("null", "entry-not-an-object"),
+        ("[]", "entry-not-an-object"),
+        ('"text"', "entry-not-an-object"),
+        ([], "entry-not-an-object"),
+        (None, "entry-not-an-object"),
+        (7, "entry-not-an-object"),
+        ({1: 2}, "entry-not-an-object"),
+        ({"a": [{None: 2}]}, "entry-not-an-object"),
+    ],
+    ids=lambda value: ascii(value)[:20],
+)
+def test_what_is_no_entry_at_all_is_set_aside_as_it_came(given_entry: Any, rule: str) -> None:
+    entry = from_entry(given_entry)
+    assert entry.examination is None
+    assert told(entry) == [(rule, "$")]
+    (aside,) = entry.set_aside.values()
+    assert aside == given_entry or aside == json.loads(given_entry)
+
+
+def test_a_dict_that_is_nested_too_deep_or_in_a_ring_is_no_traceback() -> None:
+    deep: dict[str, Any] = {}
+    for _ in range(100_000):
+        deep = {"x": deep}
+    ring: dict[str, Any] = dict(NEEDED)
+    ring["self"] = ring
+    for given_entry in ({**NEEDED, "x": deep}, ring):
+        entry = from_entry(given_entry)
+        assert told(entry) == [("entry-too-deep", "$")]
+        assert entry.set_aside["$"] is given_entry
+    while deep:
+        # Taken apart one by one, because the interpreter frees nested dicts by recursion.
+        deep = deep["x"]
+
+
+def test_the_deepest_text_that_is_read_is_set_aside() -> None:
+    depth = 900
+    text = f'{json.dumps(NEEDED)[:-1]}, "x": {"[" * depth}{"]" * depth}}}'
+    entry = from_entry(text)
+    assert entry.examination is not None
+    assert told(entry) == [("entry-unknown-field", "$")]
+
+
+def test_other_mappings_and_tuples_are_taken_like_dicts_and_lists() -> None:
+    given_entry = MappingProxyType(
+        {**NEEDED, "lesion": OrderedDict(label="A", site=7), "views": (VIEW, MappingProxyType({"key": "x"}))}
+    )
+    entry = from_entry(given_entry)
+    assert entry.examination is not None
+    assert dict(entry.set_aside) == {"$.lesion.site": 7, "$.views[1]": {"key": "x"}}
+
+
+def test_many_bad_items_take_few_passes() -> None:
+    """Ten thousand items of one kind are set aside in the time of a few, because each pass takes all that it finds."""
+    findings = [FINDING] * 10_000
+    entry = from_entry({**NEEDED, "findings": findings})
+    assert entry.examination is not None
+    assert len(entry.examination.findings) == 1
+    assert len(entry.issues) == len(entry.set_aside) == 9_999
+
+
+# --- nothing entered in an issue ---------------------------------------------------------------------------------
+
+MARK = "Zwiebelkuchen"
+
+
+def marked(value: Any) -> Any:
+    """Return a value of the same kind that can't be held and bears the mark, with unknown names that bear it too."""
+    if isinstance(value, dict):
+        return {**{name: marked(below) for name, below in value.items()}, f"{MARK}-name": MARK}
+    if isinstance(value, list):
+        return [*(marked(below) for below in value), MARK, {MARK: MARK}]
+    return f"{MARK}\x00{value}"
+
+
+def spoken(error: EntryError | Entry) -> str:
+    """Return all that an error or an entry says, but for what was set aside."""
+    text = repr(error) if isinstance(error, Entry) else f"{error}{error!r}{error.args!r}"
+    return text + "".join(f"{issue!r}{issue}" for issue in error.issues)
+
+
+@pytest.mark.parametrize("given_entry", [USUAL, LONG], ids=["usual", "long"])
+def test_no_entered_value_and_no_foreign_name_gets_into_an_issue(given_entry: dict[str, Any]) -> None:
+    entry = from_entry(marked(given_entry))
+    assert entry.examination is None
+    assert len(entry.issues) > 15
+    assert MARK not in spoken(entry)
+    with pytest.raises(EntryError) as refused:
+        Examination.model_validate(marked(given_entry))
+    assert len(refused.value.issues) > 15
+    assert MARK not in spoken(refused.value)
+    assert refused.value.__cause__ is None
+    assert refused.value.__suppress_context__
+
+
+@pytest.mark.parametrize("name", ["examiner", "lesion", "views", "findings", "description", "assessment", "plan"])
+def test_the_same_where_one_part_is_wrong(name: str) -> None:
+    entry = from_entry({**LONG, name: marked(LONG[name])})
+    assert entry.examination is not None
+    assert entry.issues
+    assert MARK not in spoken(entry)
+    assert MARK in repr(entry.set_aside)
+
+
+def test_the_same_for_a_visit_and_for_a_part() -> None:
+    record = {name: LONG[name] for name in ("identifier", "status", "views")}
+    visit = {"patient": LONG["patient"], "examined": LONG["examined"], "lesions": [marked(record)]}
+    with pytest.raises(EntryError) as refused:
+        Visit.model_validate(visit)
+    assert MARK not in spoken(refused.value)
+    codes = [issue for issue in refused.value.issues if issue.rule == "entry-unknown-code"]
+    assert {dict(issue.parameters)["list"] for issue in codes} >= {"status", "light"}
+
+
+def test_the_constructor_is_for_code_and_its_error_shows_no_value_either() -> None:
+    with pytest.raises(ValidationError) as refused:
+        Examination(**{**LONG, "note": f"{MARK}\x00", "status": MARK})
+    assert refused.value.error_count() == 2
+    assert MARK not in f"{refused.value}{refused.value!r}"
+
+
+def test_the_same_for_text_that_is_not_read() -> None:
+    for text in (f'{{"{MARK}": 1, "{MARK}": 2}}', f'{{"a": {MARK}}}', f'"{MARK}', MARK):
+        assert MARK not in spoken(from_entry(text))
+
+
+# --- arbitrary JSON ------------------------------------------------------------------------------------------------
+
+NAMES = st.one_of(
+    st.sampled_from(
+        ["key", "light", "views", "lesion", "plan", "actions", "ours", "other", "system", "code", "value", "identifier"]
+    ),
+    st.text(st.characters(), max_size=5),
+)
+JSON = st.recursive(
+    st.one_of(
+        st.none(),
+        st.booleans(),
+        st.integers(),
+        st.floats(allow_nan=False, allow_infinity=False),
+        st.text(st.characters(), max_size=8),
+        st.sampled_from(["yes", "present", "network", "polarised", "v1", "red", "2026-03-04", "Patient/1", "urn:x:y"]),
+    ),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(NAMES, inner, max_size=3),
+    max_leaves=8,
+)
+
+
+def places(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
+    below = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    return [path, *(found for part, one in below for found in places(one, (*path, part)))]
+
+
+PLACES = places(LONG)[1:]
+
+
+def put(entry: Any, path: tuple[Any, ...], value: Any) -> None:
+    """Put a value at a path, where the path is still there."""
+    for part in path[:-1]:
+        if not isinstance(entry, dict | list) or (isinstance(part, int) is not isinstance(entry, list)):
+            return
+        if (part not in entry) if isinstance(entry, dict) else (part >= len(entry)):
+            return
+        entry = entry[part]
+    named = isinstance(entry, dict) and isinstance(path[-1], str)
+    if named or (isinstance(entry, list) and isinstance(path[-1], int) and path[-1] < len(entry)):
+        entry[path[-1]] = value
+
+
+def assert_sound(given_entry: Any) -> None:
+    before = copy.deepcopy(given_entry)
+    entry = from_entry(given_entry)
+    assert given_entry == before
+    assert all(issue.rule in ENTRY_RULES and issue.rule != "entry-not-held" for issue in entry.issues)
+    assert len(set(entry.issues)) == len(entry.issues)
+    assert bool(entry.issues) is (entry.examination is None or bool(entry.set_aside))
+    if isinstance(given_entry, dict):
+        assert_nothing_lost(given_entry, entry)
+    if entry.examination is not None:
+        assert Examination.from_json(entry.examination.to_json()).to_json() == entry.examination.to_json()
+
+
+@SLOW
+@given(JSON)
+def test_any_json_is_no_traceback(value: Any) -> None:
+    assert_sound(value)
+
+
+@SLOW
+@given(st.lists(st.tuples(st.sampled_from(PLACES), JSON), min_size=1, max_size=6))
+def test_any_json_at_any_place_is_no_traceback_and_nothing_is_lost(changes: list[tuple[tuple[Any, ...], Any]]) -> None:
+    given_entry = copy.deepcopy(LONG)
+    for path, value in changes:
+        put(given_entry, path, value)
+    assert_sound(given_entry)
+
+
+@SLOW
+@given(st.lists(st.tuples(st.sampled_from([path[:-1] for path in PLACES]), NAMES, JSON), min_size=1, max_size=4))
+def test_any_name_beside_the_known_ones_is_no_traceback_and_nothing_is_lost(
+    additions: list[tuple[tuple[Any, ...], str, Any]],
+) -> None:
+    given_entry = copy.deepcopy(LONG)
+    for path, name, value in additions:
+        put(given_entry, (*path, name), value)
+    assert_sound(given_entry)
+
+
+@SLOW
+@given(examinations())
+def test_whatever_the_model_writes_is_held_whole(examination: Examination) -> None:
+    entry = from_entry(examination.to_json())
+    assert entry.issues == ()
+    assert entry.examination == examination
+    assert read_json(examination.to_json()) == read_json(entry.examination.to_json())
+
+
+@SLOW
+@given(st.text(st.characters(), max_size=30))
+def test_a_path_says_which_name_is_meant(name: str) -> None:
+    assert path_text(("views", 0, name)).startswith("$.views[0]")
+    read = re.fullmatch(r"\$\.views\[0\](?:\.(\w+)|\[(\".*\")\])", path_text(("views", 0, name)), re.DOTALL)
+    assert read is not None
+    assert (read[1] or json.loads(read[2] or '""')) == name
+
+
+URGENT = {"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent", "reason": "see the findings"}
+
+
+@pytest.mark.parametrize(
+    ("part", "value"),
+    [("date", "soon"), ("latest", 7), ("reason", "\u0000"), ("responsible", {"reference": "nobody"}), ("nothing", 1)],
+)
+def test_an_urgent_action_stays_without_the_part_that_cannot_be_held(part: str, value: object) -> None:
+    other = {"key": "0", "action": "not an action"}
+    entry = from_entry({**NEEDED, "plan": {"actions": [other, {**URGENT, part: value}]}})
+    assert entry.examination is not None
+    assert entry.examination.plan is not None
+    (action,) = entry.examination.plan.actions
+    assert (action.key, action.action, action.urgency) == ("1", "refer-suspected-cancer", "urgent")
+    assert entry.set_aside == {"$.plan.actions[0]": other, f"$.plan.actions[1].{part}": value}
+    assert {issue.severity for issue in entry.issues} == {Severity.ERROR}
+
+
+@pytest.mark.parametrize("part", ["key", "action"])
+def test_an_action_without_what_makes_it_one_is_set_aside_whole(part: str) -> None:
+    broken = {**URGENT, part: None}
+    entry = from_entry({**NEEDED, "plan": {"actions": [broken]}})
+    assert entry.set_aside == {"$.plan.actions[0]": broken}
