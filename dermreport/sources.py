@@ -125,6 +125,16 @@ class Source(StrEnum):
         "The ABCD rule of dermatoscopy: high prospective value in the diagnosis of doubtful melanocytic skin lesions",
         "doi:10.1016/s0190-9622(94)70061-3",
     )
+    ABCD_RULE_DEFINITIONS = (
+        "abcd-rule-definitions",
+        "ABCD rule of dermatoscopy: definitions of the criteria and bands of the total",
+        "https://dshakhmatov.narod.ru/ABCD_Rule.htm",
+    )
+    ABCD_COMBINATIONS_2019 = (
+        "abcd-combinations-2019",
+        "Combinations of the ABCD rule and the totals that they give",
+        "doi:10.5812/jssc.102138",
+    )
     ABCD_RULE_BEDSIDE_2016 = (
         "abcd-rule-bedside-2016",
         "Validity of ABCD rule of dermoscopy in clinical practice",

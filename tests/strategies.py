@@ -13,6 +13,7 @@ from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
 
+from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 from pydantic import AfterValidator, WithJsonSchema
 from pydantic_core import PydanticCustomError
@@ -24,6 +25,14 @@ from dermreport.examination.observed import ImageHash
 from dermreport.examination.people import Identifier, Reference
 from dermreport.vocabulary.hash_algorithms import HashAlgorithm
 from dermreport.vocabulary.term import Term
+
+#: For tests that draw whole examinations: few, and a failing one isn't shrunk, which would take minutes.
+WHOLE_EXAMINATIONS = settings(
+    max_examples=20,
+    deadline=None,
+    phases=(Phase.explicit, Phase.reuse, Phase.generate),
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
+)
 
 #: Text as people and attackers write it: markup, quotes, other scripts, right to left, tabs and line feeds.
 _CHARACTERS = st.one_of(

@@ -9,7 +9,7 @@ from dermreport.vocabulary.term import Term
 class KnownBy(Term):
     """How an answer of the history is known."""
 
-    PATIENT = "patient", "by the patient’s word", "The patient or a relative says so.", COMMON_PRACTICE
-    PHOTOGRAPH = "photograph", "by a photograph", "Earlier pictures show it.", COMMON_PRACTICE
-    MEASURED = "measured", "measured", "Measured on two occasions.", COMMON_PRACTICE
-    RECORD = "record", "by an earlier record", "An earlier record says so.", COMMON_PRACTICE
+    PATIENT = "patient", "the patient’s word", "The patient or a relative says so.", COMMON_PRACTICE
+    PHOTOGRAPH = "photograph", "a photograph", "Earlier pictures show it.", COMMON_PRACTICE
+    MEASURED = "measured", "two measurements", "Measured on two occasions.", COMMON_PRACTICE
+    RECORD = "record", "an earlier record", "An earlier record says so.", COMMON_PRACTICE

@@ -1,0 +1,176 @@
+"""The nodes of the condition language: frozen values without behaviour.
+
+A leaf asks one thing; a joint joins leaves. Evaluation stands in ``evaluate``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TypeAlias
+
+from dermreport.vocabulary.colours import Colour
+from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.term import Term
+
+
+@dataclass(frozen=True, slots=True)
+class Present:
+    """The structure counts as present (see the answers)."""
+
+    structure: Structure
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Some present finding of the structure also meets a condition on itself (``@.count`` …)."""
+
+    structure: Structure
+    where: Expression
+
+
+@dataclass(frozen=True, slots=True)
+class ColourSeen:
+    """The colour was seen in the lesion (see the answers)."""
+
+    colour: Colour
+
+
+@dataclass(frozen=True, slots=True)
+class Is:
+    """The code or truth value at a path is one of these; None where nothing is there."""
+
+    path: str
+    values: tuple[Term | bool, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """The answer at a path is yes: yes gives True, no False, uncertain, unknown and nothing give None."""
+
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class Given:
+    """Something is recorded at a path: True or False, never None."""
+
+    path: str
+
+
+@dataclass(frozen=True, slots=True)
+class AtLeast:
+    """The number at a path is at least this; in the unit of the field. None where nothing is there."""
+
+    path: str
+    limit: int | Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class MoreThan:
+    """The number at a path is more than this; in the unit of the field. None where nothing is there."""
+
+    path: str
+    limit: int | Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class MoreThanAt:
+    """The number at one path is more than the number at another. None where one is missing."""
+
+    path: str
+    other: str
+
+
+@dataclass(frozen=True, slots=True)
+class Exists:
+    """Some item of the list at a path meets a condition on itself; False where the list is empty."""
+
+    path: str
+    where: Expression
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A derived fact by name: one that this language can't say (calendar arithmetic, references, verdicts)."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Unresolved:
+    """Something that the entry can't tell: always None.
+
+    Attributes:
+        name: What is open, as a statement.
+        answerable: True where the entry's own word is too wide and a narrower one settles it; False where the
+            published sources leave it open, so that no answer of a clinician does.
+    """
+
+    name: str
+    answerable: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class All:
+    """All parts hold."""
+
+    parts: tuple[Expression, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Any:
+    """At least one part holds."""
+
+    parts: tuple[Expression, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Not:
+    """The part does not hold."""
+
+    part: Expression
+
+
+@dataclass(frozen=True, slots=True)
+class AtLeastOf:
+    """At least so many parts hold."""
+
+    number: int
+    parts: tuple[Expression, ...]
+
+
+Leaf: TypeAlias = (
+    Present | Found | ColourSeen | Is | Holds | Given | AtLeast | MoreThan | MoreThanAt | Exists | Fact | Unresolved
+)
+Joint: TypeAlias = All | Any | Not | AtLeastOf
+Expression: TypeAlias = Leaf | Joint
+
+
+def every(*parts: Expression) -> All:
+    """Return the condition that all parts hold."""
+    return All(parts)
+
+
+def some(*parts: Expression) -> Any:
+    """Return the condition that at least one part holds."""
+    return Any(parts)
+
+
+def some_present(*structures: Structure) -> Any:
+    """Return the condition that at least one of the structures counts as present."""
+    return Any(tuple(Present(structure) for structure in structures))
+
+
+def is_one_of(path: str, *values: Term | bool) -> Is:
+    """Return the condition that the code at a path is one of these."""
+    return Is(path, values)
+
+
+def leaves(expression: Expression) -> tuple[Leaf, ...]:
+    """Return the leaves of an expression in order, a leaf as often as it occurs."""
+    if isinstance(expression, All | Any | AtLeastOf):
+        return tuple(leaf for part in expression.parts for leaf in leaves(part))
+    if isinstance(expression, Not):
+        return leaves(expression.part)
+    return (expression,)
