@@ -1,0 +1,1 @@
+"""Published scores: one method a file, one engine that reads them."""

@@ -1,0 +1,50 @@
+"""BRAAFF checklist for pigmented lesions of palms and soles, Lallas 2015."""
+
+from __future__ import annotations
+
+from dermreport.expressions.nodes import Present, is_one_of
+from dermreport.scores.method import Criterion, Effect, Figure, Method, Threshold, Validity
+from dermreport.scores.validity import ADULT, MELANOCYTIC_ONLY, PIGMENTED, UNTREATED, only_at
+from dermreport.scores.whole_lesion import asymmetric_along_any_axis
+from dermreport.sources import COMMON_PRACTICE, Source, seen
+from dermreport.vocabulary.reading_styles import ReadingStyle
+from dermreport.vocabulary.score_methods import ScoreMethod
+from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.verdicts import Verdict
+
+_TABLE = seen(Source.BRAAFF_TABLE, note="The point table was read in one secondary source")
+
+METHOD = Method(
+    code=ScoreMethod.BRAAFF,
+    version="2015",
+    criteria=(
+        Criterion("irregular-blotch", "irregular blotch", Present(Structure.BLOTCH_IRREGULAR), 10, _TABLE),
+        Criterion("ridge-pattern", "parallel ridge pattern", Present(Structure.RIDGE_PARALLEL), 30, _TABLE),
+        Criterion("asymmetry-structure", "asymmetry of structures", asymmetric_along_any_axis("structure"), 10, _TABLE),
+        Criterion("asymmetry-colour", "asymmetry of colours", asymmetric_along_any_axis("colour"), 10, _TABLE),
+        Criterion("furrow-pattern", "parallel furrow pattern", Present(Structure.FURROW_PARALLEL), -10, _TABLE),
+        Criterion("fibrillar-pattern", "fibrillar pattern", Present(Structure.FIBRILLAR), -10, _TABLE),
+    ),
+    thresholds=(Threshold(10, Verdict.ABOVE_THRESHOLD, "1"),),
+    lowest_tenths=-20,
+    highest_tenths=60,
+    validity=(
+        *only_at(ReadingStyle.ACRAL, "The checklist is for palms and soles, not for nails or other skin."),
+        Validity(
+            is_one_of("lesion.site.reading_style", ReadingStyle.NAIL),
+            Effect.NO_NUMBER,
+            "The checklist is for palms and soles: a nail unit is read another way, though ridged skin borders it.",
+            COMMON_PRACTICE,
+        ),
+        *MELANOCYTIC_ONLY,
+        *PIGMENTED,
+        *UNTREATED,
+        *ADULT,
+    ),
+    cautions=(
+        "About a third of acral melanomas have no ridge pattern: its absence settles nothing.",
+        "A lattice-like pattern isn't among the items that count against.",
+    ),
+    figures=(Figure("In a validation study 92.5 % sensitive, 65.0 % specific.", seen(Source.BRAAFF_VALIDATION_2024)),),
+    basis=seen(Source.BRAAFF_2015, Source.BRAAFF_TABLE),
+)

@@ -1,0 +1,430 @@
+"""One engine for all methods: exact totals, and an interval where inputs are open.
+
+Each criterion is met, not met, or open. The open inputs of criteria that share some are completed together in every
+way. So the interval is exact: its ends are totals of completions, and no completion's total lies outside. An input
+counts as free though another one can decide it by definition: that can widen an interval and never narrows one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from functools import cache
+from typing import Any, TypeAlias
+
+from dermreport.expressions.evaluate import Evaluated, Scope, evaluator, getter
+from dermreport.expressions.nodes import Expression, Leaf, Unresolved, leaves
+from dermreport.scores.completions import Completions, Remainder, completions_of, remainder, true_in
+from dermreport.scores.method import CAUTIONS, Counted, Criterion, Effect, Method, PartRange, Validity, points
+from dermreport.vocabulary.verdicts import Verdict
+
+#: One way in which criteria can turn out: total in tenths, number of them met, vetoed or not.
+Way: TypeAlias = tuple[int, int, bool]
+Ways: TypeAlias = frozenset[Way]
+#: What a whole method can come to: the totals that count, and those that a veto puts below every threshold. A whole
+#: number stands for a set of totals: bit *i* is the total of *i* tenths above the lowest that its criteria give.
+Outcomes: TypeAlias = tuple[int, int]
+#: What is asked; a number by its path in the entry.
+Input: TypeAlias = Leaf | str
+
+#: Open inputs that are completed together, at most.
+MAX_SHARED = 16
+
+
+@dataclass(frozen=True, slots=True)
+class OpenInput:
+    """An input that is uncertain or not assessed.
+
+    Attributes:
+        leaf: What is asked; a number by its path in the entry.
+        criteria: Ids of the criteria that ask it.
+        settles: Whether some answer to it alone settles the verdict.
+        answerable: False where the published sources leave it open, so that no look at the lesion settles it.
+    """
+
+    leaf: Input
+    criteria: tuple[str, ...]
+    settles: bool
+    answerable: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ScoreResult:
+    """What a method says of one examination.
+
+    Attributes:
+        method: The method.
+        low_tenths: Lowest possible total in tenths; None where the method is not valid here.
+        high_tenths: Highest possible total in tenths; equal to the lowest when settled.
+        verdict: On which side of the threshold; not settled while more than one is possible.
+        possible: Every verdict that a completion gives.
+        met: Ids of criteria that are met.
+        open: Ids of criteria that are open.
+        open_inputs: Inputs that are uncertain or not assessed, in the order in which the criteria ask them.
+        reasons: Why the method gives no number; empty where it is valid.
+        cautions: What a reader must know, those of every score included.
+    """
+
+    method: Method
+    low_tenths: int | None
+    high_tenths: int | None
+    verdict: Verdict
+    possible: tuple[Verdict, ...]
+    met: tuple[str, ...]
+    open: tuple[str, ...]
+    open_inputs: tuple[OpenInput, ...]
+    reasons: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def valid(self) -> bool:
+        """Whether the method gives a number here."""
+        return self.verdict is not Verdict.NOT_VALID
+
+    @property
+    def settled(self) -> bool:
+        """Whether the verdict is settled."""
+        return len(self.possible) == 1
+
+    @property
+    def low(self) -> Decimal | None:
+        """Lowest possible total, in points."""
+        return None if self.low_tenths is None else points(self.low_tenths)
+
+    @property
+    def high(self) -> Decimal | None:
+        """Highest possible total, in points."""
+        return None if self.high_tenths is None else points(self.high_tenths)
+
+    @property
+    def would_settle(self) -> tuple[OpenInput, ...]:
+        """The open inputs of which some answer settles the verdict."""
+        return tuple(one for one in self.open_inputs if one.settles and one.answerable)
+
+
+@dataclass(frozen=True, slots=True)
+class _Judged:
+    """A criterion that is met or not: the function that gives its truth, and the one that gives what it leaves open."""
+
+    criterion: Criterion
+    group: int
+    read: Evaluated
+    rest: Callable[[Scope], Remainder]
+
+    @property
+    def vetoes(self) -> bool:
+        return self.criterion.vetoes
+
+
+@dataclass(frozen=True, slots=True)
+class _Numbered:
+    """A criterion that is a number, and the function that reads it."""
+
+    criterion: Counted
+    group: int
+    read: Callable[[Scope, Any], int | None]
+    vetoes: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Compiled:
+    """A method with its expressions turned into functions, once. A group is its position among the method's.
+
+    Attributes:
+        method: The method.
+        validity: Its conditions of validity.
+        asked: Its criteria.
+        limits: By group, the published range.
+        floor: The lowest total that its criteria give, in tenths.
+        reached: Each verdict, lowest first, and the totals that have it.
+    """
+
+    method: Method
+    validity: tuple[tuple[Validity, Evaluated], ...]
+    asked: tuple[_Judged | _Numbered, ...]
+    limits: tuple[tuple[PartRange, ...], ...]
+    floor: int
+    reached: tuple[tuple[Verdict, int], ...]
+
+
+@cache
+def _compiled(method: Method) -> _Compiled:
+    groups = tuple(dict.fromkeys(one.group for one in method.criteria))
+    floor = sum(min(0, one.tenths * (one.highest if isinstance(one, Counted) else 1)) for one in method.criteria)
+    verdicts = (Verdict.BELOW_THRESHOLD, *(threshold.verdict for threshold in method.thresholds))
+    starts = (0, *(threshold.from_tenths - floor for threshold in method.thresholds))
+    from_here_on = [-1 << start for start in starts]
+    return _Compiled(
+        method=method,
+        validity=tuple((one, evaluator(one.when)) for one in method.validity),
+        asked=tuple(_asked(one, groups.index(one.group)) for one in method.criteria),
+        limits=tuple(tuple(one for one in method.part_ranges if one.group == group) for group in groups),
+        floor=floor,
+        reached=tuple(
+            (verdict, here & ~above)
+            for verdict, here, above in zip(verdicts, from_here_on, (*from_here_on[1:], 0), strict=True)
+        ),
+    )
+
+
+def _asked(criterion: Criterion | Counted, group: int) -> _Judged | _Numbered:
+    if isinstance(criterion, Counted):
+        return _Numbered(criterion, group, getter(criterion.path))
+    return _Judged(criterion, group, evaluator(criterion.when), remainder(criterion.when))
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """Open criteria that share inputs: how they can turn out, and how after each answer to each input."""
+
+    ways: Ways
+    asking: Mapping[Input, tuple[str, ...]]
+    after: Mapping[Input, tuple[Ways, ...]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Group:
+    """One group of a method's criteria: what its known ones come to, its open parts, and its published range."""
+
+    known: Way
+    parts: tuple[_Part, ...]
+    limits: tuple[PartRange, ...]
+
+    def ways(self) -> Ways:
+        """Return how the group can turn out within its range."""
+        result: Ways = frozenset((self.known,))
+        for part in self.parts:
+            result = _sums(result, part.ways)
+        return self.within(result)
+
+    def within(self, ways: Ways) -> Ways:
+        """Return those of some ways that lie within the group's range."""
+        for limit in self.limits:
+            ways = frozenset(way for way in ways if limit.lowest <= way[1] <= limit.highest)
+        return ways
+
+    def without_each(self) -> Iterable[tuple[_Part, Ways]]:
+        """Return each open part with how the rest of the group can turn out."""
+        before: list[Ways] = [frozenset((self.known,))]
+        for part in self.parts[:-1]:
+            before.append(_sums(before[-1], part.ways))
+        behind: Ways = frozenset(((0, 0, False),))
+        for part, ahead in zip(reversed(self.parts), reversed(before[: len(self.parts)]), strict=True):
+            yield part, _sums(ahead, behind)
+            behind = _sums(part.ways, behind)
+
+
+def _sums(some: Ways, others: Ways) -> Ways:
+    """Return how two sets of criteria can turn out together."""
+    return frozenset(
+        (total + more, number + also, vetoed or veto) for total, number, vetoed in some for more, also, veto in others
+    )
+
+
+def score(method: Method, scope: Scope) -> ScoreResult:
+    """Return what a method says of the answers in a scope: a total, an interval, or why it gives no number."""
+    compiled = _compiled(method)
+    reasons, cautions = _validity(compiled, scope)
+    if reasons:
+        return _without_number(method, reasons, cautions)
+    tenths = [0] * len(compiled.limits)
+    numbers = [0] * len(compiled.limits)
+    vetoed = False
+    met: list[str] = []
+    opened: list[_Judged | _Numbered] = []
+    for asked in compiled.asked:
+        value = asked.read(scope, None)
+        if value is None:
+            opened.append(asked)
+        elif value:
+            tenths[asked.group] += value * asked.criterion.tenths
+            numbers[asked.group] += value
+            vetoed = vetoed or asked.vetoes
+            met.append(asked.criterion.id)
+    sums = [(total, number, vetoed) for total, number in zip(tenths, numbers, strict=True)]
+    groups = [
+        _Group(known, _parts(opened, group, scope) if opened else (), limits)
+        for group, (known, limits) in enumerate(zip(sums, compiled.limits, strict=True))
+    ]
+    by_group = [group.ways() for group in groups]
+    outside = tuple(
+        limit.reason for group, ways in zip(groups, by_group, strict=True) if not ways for limit in group.limits
+    )
+    if outside:
+        return _without_number(method, outside, cautions)
+    counting, vetoed_ones = _joined(by_group, (1 << -compiled.floor, 0))
+    possible = _verdicts(compiled, (counting, vetoed_ones))
+    totals = counting | vetoed_ones
+    return ScoreResult(
+        method=method,
+        low_tenths=(totals & -totals).bit_length() - 1 + compiled.floor,
+        high_tenths=totals.bit_length() - 1 + compiled.floor,
+        verdict=possible[0] if len(possible) == 1 else Verdict.NOT_SETTLED,
+        possible=possible,
+        met=tuple(met),
+        open=tuple(one.criterion.id for one in opened),
+        open_inputs=_open_inputs(compiled, groups, by_group, settled=len(possible) == 1) if opened else (),
+        reasons=(),
+        cautions=cautions,
+    )
+
+
+def _validity(compiled: _Compiled, scope: Scope) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return why the method gives no number here, and every caution."""
+    reasons: list[str] = []
+    cautions: list[str] = []
+    for validity, holds in compiled.validity:
+        truth = holds(scope, None)
+        if truth and validity.effect is Effect.NO_NUMBER:
+            reasons.append(validity.reason)
+        elif truth:
+            cautions.append(validity.reason)
+        elif truth is None and validity.unknown:
+            cautions.append(validity.unknown)
+    return tuple(reasons), (*CAUTIONS, *cautions, *compiled.method.cautions)
+
+
+def _without_number(method: Method, reasons: tuple[str, ...], cautions: tuple[str, ...]) -> ScoreResult:
+    return ScoreResult(method, None, None, Verdict.NOT_VALID, (), (), (), (), reasons, cautions)
+
+
+def _parts(opened: Sequence[_Judged | _Numbered], group: int, scope: Scope) -> tuple[_Part, ...]:
+    """Return the parts of a group: one for each set of its open criteria that share open inputs."""
+    here = [one for one in opened if one.group == group]
+    rests = [(one.criterion, _rest(one, scope)) for one in here if isinstance(one, _Judged)]
+    numbered = (_numbered(one.criterion) for one in here if isinstance(one, _Numbered))
+    return (*(_shared(cluster) for cluster in _clusters(rests)), *numbered)
+
+
+def _rest(judged: _Judged, scope: Scope) -> Expression:
+    """Return what an open criterion leaves open.
+
+    Raises:
+        TypeError: It is not open.
+    """
+    rest = judged.rest(scope)
+    if isinstance(rest, bool):
+        raise TypeError(judged.criterion.id)
+    return rest
+
+
+def _clusters(rests: Sequence[tuple[Criterion, Expression]]) -> list[list[tuple[Criterion, Expression]]]:
+    """Return sets of criteria that share open inputs, directly or by way of another; each in the method's order."""
+    clusters: list[tuple[set[Leaf], set[int]]] = []
+    for position, (_, rest) in enumerate(rests):
+        asked, members = set(leaves(rest)), {position}
+        apart = []
+        for inputs, others in clusters:
+            if asked.isdisjoint(inputs):
+                apart.append((inputs, others))
+            else:
+                asked, members = asked | inputs, members | others
+        clusters = [*apart, (asked, members)]
+    return [[rests[position] for position in sorted(members)] for _, members in clusters]
+
+
+def _shared(cluster: Sequence[tuple[Criterion, Expression]]) -> _Part:
+    """Return the part of criteria that share open inputs, by every completion of those inputs.
+
+    Raises:
+        ValueError: More inputs than a method may share; the tests of the method tables exclude it.
+    """
+    asking: dict[Input, tuple[str, ...]] = {}
+    inputs: list[Leaf] = []
+    for criterion, rest in cluster:
+        for leaf in dict.fromkeys(leaves(rest)):
+            if leaf not in asking:
+                inputs.append(leaf)
+            asking[leaf] = (*asking.get(leaf, ()), criterion.id)
+    if len(inputs) > MAX_SHARED:
+        raise ValueError(len(inputs))
+    every, yes = completions_of(len(inputs))
+    answered_yes = dict(zip(inputs, yes, strict=True))
+    ways: dict[Way, Completions] = {(0, 0, False): every}
+    for criterion, rest in cluster:
+        ways = _split(ways, criterion, true_in(rest, answered_yes, every))
+    after: dict[Input, tuple[Ways, ...]] = {
+        leaf: tuple(
+            frozenset(way for way, completions in ways.items() if completions & answered)
+            for answered in (chosen, every ^ chosen)
+        )
+        for leaf, chosen in answered_yes.items()
+    }
+    return _Part(frozenset(ways), asking, after)
+
+
+def _split(ways: Mapping[Way, Completions], criterion: Criterion, met: Completions) -> dict[Way, Completions]:
+    """Return the ways with one criterion more, each with the completions that lead to it."""
+    result: dict[Way, Completions] = {}
+    for (total, number, vetoed), completions in ways.items():
+        for way, where in (
+            ((total + criterion.tenths, number + 1, vetoed or criterion.vetoes), completions & met),
+            ((total, number, vetoed), completions & ~met),
+        ):
+            if where:
+                result[way] = result.get(way, 0) | where
+    return result
+
+
+def _numbered(counted: Counted) -> _Part:
+    """Return the part of a number that nobody gave: any in its range."""
+    each = tuple(
+        frozenset(((number * counted.tenths, number, False),)) for number in range(counted.lowest, counted.highest + 1)
+    )
+    return _Part(frozenset().union(*each), {counted.path: (counted.id,)}, {counted.path: each})
+
+
+def _joined(groups: Iterable[Ways], others: Outcomes) -> Outcomes:
+    """Return what these groups and the others can come to together."""
+    counting, vetoed = others
+    for ways in groups:
+        counting_before, before = counting, counting | vetoed
+        counting, vetoed_before, vetoed = 0, vetoed, 0
+        for total, _, veto in ways:
+            if veto:
+                vetoed |= _moved(before, total)
+            else:
+                counting |= _moved(counting_before, total)
+                vetoed |= _moved(vetoed_before, total)
+    return counting, vetoed
+
+
+def _moved(totals: int, tenths: int) -> int:
+    return totals << tenths if tenths >= 0 else totals >> -tenths
+
+
+def _verdicts(compiled: _Compiled, outcomes: Outcomes) -> tuple[Verdict, ...]:
+    """Return the verdicts of these outcomes, lowest first."""
+    counting, vetoed = outcomes
+    return tuple(
+        verdict
+        for verdict, totals in compiled.reached
+        if counting & totals or (vetoed and verdict is Verdict.BELOW_THRESHOLD)
+    )
+
+
+def _open_inputs(
+    compiled: _Compiled, groups: Sequence[_Group], by_group: Sequence[Ways], *, settled: bool
+) -> tuple[OpenInput, ...]:
+    """Return every open input, in the order in which the criteria ask, and whether some answer settles the verdict."""
+    found: list[OpenInput] = []
+    for position, group in enumerate(groups):
+        others = _joined((*by_group[:position], *by_group[position + 1 :]), (1 << -compiled.floor, 0))
+        for part, beside in group.without_each():
+            settling = {
+                ways: not settled
+                and len(_verdicts(compiled, _joined((group.within(_sums(beside, ways)),), others))) == 1
+                for ways in {ways for each in part.after.values() for ways in each}
+            }
+            found.extend(
+                OpenInput(
+                    leaf=asked,
+                    criteria=part.asking[asked],
+                    settles=any(settling[ways] for ways in each),
+                    answerable=not isinstance(asked, Unresolved) or asked.answerable,
+                )
+                for asked, each in part.after.items()
+            )
+    order = {criterion.id: position for position, criterion in enumerate(compiled.method.criteria)}
+    return tuple(sorted(found, key=lambda one: order[one.criteria[0]]))

@@ -1,0 +1,188 @@
+"""What a published score is made of: frozen tables of criteria, thresholds, validity, cautions and figures.
+
+Weights and totals are integer tenths, so that no total is ever rounded. A threshold is the first total, in tenths,
+that reaches it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from enum import StrEnum
+
+from dermreport.expressions.nodes import Expression
+from dermreport.sources import Basis
+from dermreport.vocabulary.score_methods import ScoreMethod
+from dermreport.vocabulary.verdicts import Verdict
+
+#: What every score and every report says.
+CAUTIONS = (
+    "This adds up what the examiner recorded: it supports judgement and never replaces it.",
+    "A total below a threshold excludes nothing.",
+    "When in doubt, refer.",
+    "Local pathways and licensed practice come first.",
+)
+
+
+def points(tenths: int) -> Decimal:
+    """Return a number of tenths as points: a whole number as written, else one decimal (``66`` is ``6.6``)."""
+    return Decimal(tenths // 10) if tenths % 10 == 0 else Decimal(tenths).scaleb(-1)
+
+
+@dataclass(frozen=True, slots=True)
+class Criterion:
+    """One criterion that is met or not.
+
+    Attributes:
+        id: Its id within the method.
+        label: What it is called.
+        when: When it is met.
+        tenths: Its weight; 0 where it only vetoes.
+        basis: How it is known.
+        group: The part of the total that it belongs to, where the method limits a part.
+        vetoes: When met, the total counts as below the threshold whatever else is met.
+    """
+
+    id: str
+    label: str
+    when: Expression
+    tenths: int
+    basis: Basis
+    group: str = ""
+    vetoes: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Counted:
+    """A criterion that is a number from the entry times a weight; without the number it is open over its range."""
+
+    id: str
+    label: str
+    path: str
+    tenths: int
+    lowest: int
+    highest: int
+    basis: Basis
+    group: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PartRange:
+    """The published range of one part of the total, as a count of criteria met; outside it there is no number."""
+
+    group: str
+    lowest: int
+    highest: int
+    reason: str
+
+
+class Effect(StrEnum):
+    """What a validity condition does."""
+
+    NO_NUMBER = "no number"
+    CAUTION = "caution"
+
+
+@dataclass(frozen=True, slots=True)
+class Validity:
+    """A condition under which the method gives no number, or gives it with a caution.
+
+    Attributes:
+        when: The condition.
+        effect: What follows when it holds.
+        reason: Why, in one sentence.
+        basis: How it is known.
+        unknown: The caution when the condition can't be told; ``""`` where that says nothing.
+    """
+
+    when: Expression
+    effect: Effect
+    reason: str
+    basis: Basis
+    unknown: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Threshold:
+    """A total from which a verdict holds."""
+
+    from_tenths: int
+    verdict: Verdict
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A published figure of the method's performance, in one sentence, with its source."""
+
+    text: str
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """A reading of a criterion in which published sources differ: criteria by id that it replaces."""
+
+    name: str
+    text: str
+    criteria: tuple[Criterion, ...]
+    basis: Basis
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Method:
+    """One published score; each is itself only, so that what is compiled for it is found by identity.
+
+    Attributes:
+        code: Our code.
+        version: Which publication or variant.
+        criteria: What is counted.
+        thresholds: Ascending; below the first the verdict is below the threshold.
+        lowest_tenths: Lowest published total.
+        highest_tenths: Highest published total.
+        validity: Where it gives no number, or one with a caution.
+        cautions: What its reader must know, beside those that every score shows.
+        figures: Published performance.
+        basis: Where the method comes from.
+        part_ranges: Published ranges of parts of the total.
+        variants: Readings in which sources differ.
+    """
+
+    code: ScoreMethod
+    version: str
+    criteria: tuple[Criterion | Counted, ...]
+    thresholds: tuple[Threshold, ...]
+    lowest_tenths: int
+    highest_tenths: int
+    validity: tuple[Validity, ...]
+    cautions: tuple[str, ...]
+    figures: tuple[Figure, ...]
+    basis: Basis
+    part_ranges: tuple[PartRange, ...] = ()
+    variants: tuple[Variant, ...] = ()
+
+    @property
+    def id(self) -> str:
+        """Code and version: what a stored score names as its method."""
+        return f"{self.code}|{self.version}"
+
+    def verdict(self, tenths: int) -> Verdict:
+        """Return on which side of the thresholds a total falls."""
+        reached = Verdict.BELOW_THRESHOLD
+        for threshold in self.thresholds:
+            if tenths >= threshold.from_tenths:
+                reached = threshold.verdict
+        return reached
+
+    def variant(self, name: str) -> Method:
+        """Return the method in one of its named variants.
+
+        Raises:
+            KeyError: The method has no such variant.
+        """
+        for variant in self.variants:
+            if variant.name == name:
+                replaced = {criterion.id: criterion for criterion in variant.criteria}
+                criteria = tuple(replaced.get(criterion.id, criterion) for criterion in self.criteria)
+                return replace(self, version=f"{self.version}, {name}", criteria=criteria)
+        raise KeyError(name)
