@@ -1,0 +1,1 @@
+"""What must hold, red flags, and completeness: small declarative tables and one engine."""

@@ -1,0 +1,17 @@
+"""What the functions behind derived facts look at beside the answers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from dermreport.scores.engine import ScoreResult
+from dermreport.settings import Settings
+
+
+@dataclass(frozen=True, slots=True)
+class Context:
+    """The finished scores, by the method's code, and the host's settings."""
+
+    scores: Mapping[str, ScoreResult]
+    settings: Settings

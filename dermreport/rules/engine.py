@@ -1,0 +1,78 @@
+"""The one engine that reads the rule tables."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+
+from dermreport.expressions.evaluate import Deciding, Getter, Scope, Surely, getter
+from dermreport.issues import Issue
+from dermreport.rules.rule import Group, Rule
+from dermreport.rules.tables import RULES
+from dermreport.vocabulary.term import Term
+
+_ORDER = {group: position for position, group in enumerate(Group)}
+
+
+@dataclass(frozen=True, slots=True)
+class _Compiled:
+    rule: Rule
+    holds: Surely
+    shown: tuple[tuple[str, Getter], ...]
+    source: str
+
+
+@cache
+def _compiled() -> tuple[tuple[str, Getter | None, tuple[_Compiled, ...]], ...]:
+    """Return the rules by the list that they look at, each with its expressions turned into functions."""
+    by_list: dict[str, list[_Compiled]] = {}
+    deciding = Deciding(rule.when for rule in RULES)
+    for rule in RULES:
+        shown = tuple((name, getter(path)) for name, path in rule.shown)
+        compiled = _Compiled(rule, deciding.surely(rule.when), shown, rule.basis.text)
+        by_list.setdefault(rule.each, []).append(compiled)
+    return tuple((path, getter(path) if path else None, tuple(rules)) for path, rules in by_list.items())
+
+
+def check(scope: Scope) -> tuple[Issue, ...]:
+    """Return every issue of every rule: the gravest first, then by group and in the order of the table."""
+    found: list[Issue] = []
+    for path, read, rules in _compiled():
+        if read is None:
+            found.extend(_issue(one, scope, None, "$") for one in rules if one.holds(scope, None))
+        else:
+            for position, item in enumerate(read(scope, None) or ()):
+                here = f"$.{path}[{position}]"
+                found.extend(_issue(one, scope, item, here) for one in rules if one.holds(scope, item))
+    place = _places()
+    return tuple(sorted(found, key=lambda issue: (issue.severity.rank, place[issue.rule])))
+
+
+@cache
+def _places() -> dict[str, int]:
+    """Return the place of each rule's group, by the rule's id."""
+    return {rule.id: _ORDER[rule.group] for rule in RULES}
+
+
+def _issue(compiled: _Compiled, scope: Scope, item: Any, here: str) -> Issue:  # noqa: ANN401 - any part of an entry
+    rule = compiled.rule
+    parameters = tuple((name, _shown(read(scope, item))) for name, read in compiled.shown)
+    return Issue(
+        rule=rule.id,
+        severity=rule.severity,
+        path=f"{here}.{rule.at}" if rule.at else here,
+        message=rule.message.format(**dict(parameters)),
+        source=compiled.source,
+        hazard=rule.hazard,
+        parameters=parameters,
+    )
+
+
+def _shown(value: Any) -> str:  # noqa: ANN401 - any part of an entry
+    """Return a code's display or a count; nothing else of an entry ever reaches a message."""
+    if isinstance(value, Term):
+        return value.display
+    if isinstance(value, tuple):
+        return ", ".join(_shown(one) for one in value)
+    return str(value) if isinstance(value, int) else "?"

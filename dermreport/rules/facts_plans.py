@@ -1,0 +1,163 @@
+"""Derived facts about plan, outcomes and pictures: calendar arithmetic, keys that point elsewhere, recorded reasons.
+
+Where FHIRPath can say the same, its text stands in ``PLAN_FHIRPATH`` and a test runs both on the same cases. Its
+variables hold texts as entered: ``%examined``, ``%date`` of an outcome, ``%deadline`` and ``%resultBy`` of a planned
+action, ``%now`` of the host.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from datetime import date, timedelta
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from dermreport.examination.decided import Action, Departure, Outcome
+from dermreport.rules.facts_scores import reached
+from dermreport.rules.tables import RULES
+from dermreport.scores.methods import METHODS
+from dermreport.vocabulary.image_roles import ImageRole
+from dermreport.vocabulary.image_scales import ImageScale
+from dermreport.vocabulary.lights import Light
+
+if TYPE_CHECKING:
+    from dermreport.examination.observed import Image, View
+    from dermreport.expressions.evaluate import Scope
+
+#: The studied window of short-term monitoring, 2.5 to 4.5 months, in days: a month is 30.44 days, rounded down.
+SHORT_MONITORING_FROM_DAYS = 75
+SHORT_MONITORING_TO_DAYS = 137
+#: Suspected lentigo maligna changes slowly: 6 months, in days, rounded down.
+FACE_MONITORING_FROM_DAYS = 180
+
+_DAY = len("2026-03-04")
+
+
+def _calendar_day(text: str) -> date:
+    """Return the calendar day of a day or a time as written, in its own offset."""
+    return date.fromisoformat(text[:_DAY])
+
+
+def _is_after(text: str, day: date) -> bool | None:
+    """Return whether a year, month, day or time as written lies after a day; None where the day lies within it."""
+    written = text[:_DAY]
+    other = day.isoformat()[: len(written)]
+    return None if written == other and len(written) < _DAY else written > other
+
+
+def _is_before(text: str, day: date) -> bool | None:
+    """Return whether a year, month, day or time as written lies before a day; None where the day lies within it."""
+    written = text[:_DAY]
+    other = day.isoformat()[: len(written)]
+    return None if written == other and len(written) < _DAY else written < other
+
+
+def _within(days: int) -> Callable[[Scope, Any], bool | None]:
+    def within(scope: Scope, item: Outcome) -> bool | None:
+        if item.date is None:
+            return None
+        baseline = _calendar_day(scope.answers.examination.examined)
+        return timedelta() <= _calendar_day(item.date) - baseline < timedelta(days)
+
+    within.__doc__ = f"The outcome at hand is dated fewer than {days} calendar days after the examination."
+    return within
+
+
+def action_after_short_window(scope: Scope, item: Action) -> bool | None:
+    """The action at hand is due later than short-term monitoring was studied; open where its date leaves it open."""
+    deadline = item.date or item.latest or item.earliest
+    if deadline is None:
+        return None
+    baseline = _calendar_day(scope.answers.examination.examined)
+    return _is_after(deadline, baseline + timedelta(SHORT_MONITORING_TO_DAYS))
+
+
+def result_overdue(scope: Scope, item: Action) -> bool | None:
+    """The day by which the result of the action at hand was due is over, by the host's time or by ``recorded``."""
+    now = scope.context.settings.now or scope.answers.examination.recorded
+    if now is None or item.result_by is None:
+        return None
+    return _is_before(item.result_by, _calendar_day(now))
+
+
+def _dermatoscopic_images(scope: Scope) -> Iterator[tuple[Image, View]]:
+    """Return each dermatoscopic picture that belongs to a view in a known light, with its view."""
+    examination = scope.answers.examination
+    views = {view.key: view for view in examination.views}
+    for image in examination.images:
+        view = views.get(image.view or "")
+        if view is not None and view.light is not Light.UNKNOWN and image.role in {None, ImageRole.DERMATOSCOPIC}:
+            yield image, view
+
+
+def baseline_image(scope: Scope, _item: object) -> bool:
+    """There is a dermatoscopic picture whose view says its light."""
+    return any(True for _ in _dermatoscopic_images(scope))
+
+
+def baseline_image_with_scale(scope: Scope, _item: object) -> bool:
+    """There is a dermatoscopic picture whose view says its light, and in which something can be measured."""
+    return any(image.scale in {ImageScale.RULER, ImageScale.BUILT_IN} for image, _ in _dermatoscopic_images(scope))
+
+
+def _departures(scope: Scope) -> tuple[Departure, ...]:
+    plan = scope.answers.examination.plan
+    return plan.departures if plan is not None else ()
+
+
+def _departs_from(rule: str) -> Callable[[Scope, Any], bool]:
+    def departs(scope: Scope, _item: object) -> bool:
+        return any(departure.departs_from == rule for departure in _departures(scope))
+
+    departs.__doc__ = f"The plan records a reason for departing from the rule ``{rule}``."
+    return departs
+
+
+def reached_scores_departed_from(scope: Scope, _item: object) -> bool:
+    """Each score at or above its threshold is named, by code or by code and version, in a departure with a reason."""
+    named = {departure.departs_from for departure in _departures(scope)}
+    results = (result for result in scope.context.scores.values() if result.valid and reached(result))
+    return all(not named.isdisjoint((result.method.code.value, result.method.id)) for result in results)
+
+
+@cache
+def _departable() -> frozenset[str]:
+    """Return what a departure can name: the id of a rule, the code of a method, or its code and version."""
+    return frozenset(
+        (
+            *(rule.id for rule in RULES),
+            *(method.code.value for method in METHODS),
+            *(method.id for method in METHODS),
+        )
+    )
+
+
+def departure_names_nothing(_scope: Scope, item: Departure) -> bool:
+    """The departure at hand names neither a rule nor a method."""
+    return item.departs_from not in _departable()
+
+
+PLAN_FACTS: Mapping[str, Callable[[Scope, Any], bool | None]] = {
+    "outcome-within-75-days": _within(SHORT_MONITORING_FROM_DAYS),
+    "outcome-within-180-days": _within(FACE_MONITORING_FROM_DAYS),
+    "action-after-short-window": action_after_short_window,
+    "result-overdue": result_overdue,
+    "baseline-image": baseline_image,
+    "baseline-image-with-scale": baseline_image_with_scale,
+    "reached-scores-departed-from": reached_scores_departed_from,
+    "departure-names-nothing": departure_names_nothing,
+    **{f"departs-from.{rule.id}": _departs_from(rule.id) for rule in RULES},
+}
+
+_EXAMINED = "%examined.substring(0, 10).toDate()"
+_OUTCOME = "%date.substring(0, 10).toDate()"
+_DEADLINE = "%deadline.substring(0, 10).toDate()"
+_RESULT_BY = "%resultBy.substring(0, 10).toDate()"
+_NOW = "%now.substring(0, 10).toDate()"
+
+PLAN_FHIRPATH: Mapping[str, str] = {
+    "outcome-within-75-days": f"{_OUTCOME} >= {_EXAMINED} and {_OUTCOME} < {_EXAMINED} + 75 days",
+    "outcome-within-180-days": f"{_OUTCOME} >= {_EXAMINED} and {_OUTCOME} < {_EXAMINED} + 180 days",
+    "action-after-short-window": f"{_DEADLINE} > {_EXAMINED} + 137 days",
+    "result-overdue": f"{_RESULT_BY} < {_NOW}",
+}

@@ -1,0 +1,112 @@
+"""Derived facts about the scores of an examination.
+
+A score has a verdict only after its inputs were enumerated, which the condition language can't say. Each fact here
+is a statement on the finished results, so it is True or False and never open.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+from dermreport.vocabulary.score_methods import ScoreMethod
+from dermreport.vocabulary.verdicts import Verdict
+
+if TYPE_CHECKING:
+    from dermreport.expressions.evaluate import Scope
+    from dermreport.scores.engine import ScoreResult
+
+
+def _valid(scope: Scope) -> tuple[ScoreResult, ...]:
+    """Return the scores that give a number or an interval here."""
+    return tuple(result for result in scope.context.scores.values() if result.valid)
+
+
+def reached(result: ScoreResult) -> bool:
+    """Return whether a valid score is at or above its threshold however its open inputs turn out."""
+    return Verdict.BELOW_THRESHOLD not in result.possible
+
+
+def below(result: ScoreResult) -> bool:
+    """Return whether a valid score is below its threshold however its open inputs turn out."""
+    return result.possible == (Verdict.BELOW_THRESHOLD,)
+
+
+def _crosses(result: ScoreResult) -> bool:
+    """Return whether open inputs decide if the score reaches its threshold."""
+    return not reached(result) and not below(result)
+
+
+def _used(scope: Scope) -> frozenset[object]:
+    """Return the methods that the clinician says were used."""
+    assessment = scope.answers.examination.assessment
+    return frozenset(assessment.methods_used) if assessment is not None else frozenset()
+
+
+def score_reached(scope: Scope, _item: object) -> bool:
+    """Some score is at or above its threshold however its open inputs turn out."""
+    return any(reached(result) for result in _valid(scope))
+
+
+def score_unsettled(scope: Scope, _item: object) -> bool:
+    """Open inputs decide whether some score reaches its threshold."""
+    return any(_crosses(result) for result in _valid(scope))
+
+
+def used_score_unsettled(scope: Scope, _item: object) -> bool:
+    """Open inputs decide whether a score that the clinician names as used reaches its threshold."""
+    used = _used(scope)
+    return any(result.method.code in used and _crosses(result) for result in _valid(scope))
+
+
+def every_score_below(scope: Scope, _item: object) -> bool:
+    """Some score is valid here, and each valid one is below its threshold however its open inputs turn out."""
+    valid = _valid(scope)
+    return bool(valid) and all(below(result) for result in valid)
+
+
+def _disagree(results: Iterable[ScoreResult]) -> bool:
+    settled = [result for result in results if not _crosses(result)]
+    return any(reached(result) for result in settled) and any(below(result) for result in settled)
+
+
+_SEVERAL = 2
+_SEVEN_POINT_CHECKLISTS = (ScoreMethod.SEVEN_POINT, ScoreMethod.SEVEN_POINT_REVISED)
+
+
+def several_scores_reached(scope: Scope, _item: object) -> bool:
+    """At least two methods are at or above their thresholds; the seven-point checklist counts once."""
+    found = (result for result in _valid(scope) if result.method.code is not ScoreMethod.SEVEN_POINT_REVISED)
+    return sum(reached(result) for result in found) >= _SEVERAL
+
+
+def scores_disagree(scope: Scope, _item: object) -> bool:
+    """One method is at or above its threshold and another below.
+
+    The two thresholds of the seven-point checklist count as one method here: where they differ, the original one
+    stands for it, and a fact of its own says so.
+    """
+    return _disagree(result for result in _valid(scope) if result.method.code is not ScoreMethod.SEVEN_POINT_REVISED)
+
+
+def thresholds_disagree(scope: Scope, _item: object) -> bool:
+    """The two published thresholds of the seven-point checklist give different verdicts."""
+    return _disagree(result for result in _valid(scope) if result.method.code in _SEVEN_POINT_CHECKLISTS)
+
+
+def method_without_number(scope: Scope, item: object) -> bool:
+    """The method at hand, one that the clinician says was used, gives no number for this lesion."""
+    result = scope.context.scores.get(str(item)) if isinstance(item, ScoreMethod) else None
+    return result is not None and not result.valid
+
+
+SCORE_FACTS: Mapping[str, Callable[[Scope, Any], bool | None]] = {
+    "score-reached": score_reached,
+    "score-unsettled": score_unsettled,
+    "used-score-unsettled": used_score_unsettled,
+    "every-score-below": every_score_below,
+    "several-scores-reached": several_scores_reached,
+    "scores-disagree": scores_disagree,
+    "thresholds-disagree": thresholds_disagree,
+    "method-without-number": method_without_number,
+}

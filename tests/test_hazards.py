@@ -1,0 +1,69 @@
+"""The hazard table: every hazard has a control that exists, and every control has its hazard."""
+
+from __future__ import annotations
+
+import ast
+import re
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from dermreport.hazards import HAZARDS, Hazard
+from dermreport.rules.tables import RULES
+
+ROOT = Path(__file__).parent.parent
+FORM = re.compile(r"tests/[a-z0-9_/]+\.py(::test_[a-z0-9_]+)?")
+
+
+@cache
+def _tests_in(file: str) -> frozenset[str]:
+    """Return the names of the tests in a file, read from its text: nothing is imported."""
+    tree = ast.parse((ROOT / file).read_text(encoding="utf-8"))
+    functions = (node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef))
+    return frozenset(node.name for node in functions if node.name.startswith("test_"))
+
+
+def test_the_table_holds_each_hazard_once_in_order() -> None:
+    ids = [hazard.id for hazard in HAZARDS]
+    assert ids == [f"H{number:02}" for number in range(1, len(ids) + 1)]
+    assert len({hazard.hazard for hazard in HAZARDS}) == len(HAZARDS)
+
+
+@pytest.mark.parametrize("hazard", HAZARDS, ids=lambda hazard: hazard.id)
+def test_a_hazard_says_what_how_and_what_controls_it(hazard: Hazard) -> None:
+    for text in (hazard.hazard, hazard.causes, hazard.effects, hazard.controls):
+        assert text.strip().endswith(".")
+    assert hazard.open == "" or hazard.open.endswith(".")
+
+
+#: Hazards of what isn't built: there is nothing yet that a rule or a test could control.
+NOTHING_TO_CONTROL = {"H24"}
+
+
+def test_every_hazard_has_a_rule_or_a_test_but_those_of_what_is_not_built() -> None:
+    without = [hazard for hazard in HAZARDS if not hazard.rules and not hazard.tests]
+    assert {hazard.id for hazard in without} == NOTHING_TO_CONTROL
+    assert all(hazard.open for hazard in without)
+
+
+@pytest.mark.parametrize("hazard", HAZARDS, ids=lambda hazard: hazard.id)
+def test_every_test_that_a_hazard_names_exists(hazard: Hazard) -> None:
+    assert len(set(hazard.tests)) == len(hazard.tests)
+    for name in hazard.tests:
+        assert FORM.fullmatch(name), name
+        file, _, test = name.partition("::")
+        assert (ROOT / file).is_file(), name
+        assert _tests_in(file), name
+        assert not test or test in _tests_in(file), name
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_every_rule_controls_a_hazard_of_the_table(rule) -> None:
+    (hazard,) = (hazard for hazard in HAZARDS if hazard.id == rule.hazard)
+    assert rule.id in hazard.rules
+
+
+def test_every_rule_stands_in_exactly_one_row() -> None:
+    listed = [rule for hazard in HAZARDS for rule in hazard.rules]
+    assert sorted(listed) == sorted(rule.id for rule in RULES)

@@ -1,0 +1,103 @@
+"""The review as a whole: one word that never reassures against a sign, a score or the clinician."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import dermreport
+from dermreport.rules.red_flags import ANSWERED, SIGN_RULES
+from dermreport.vocabulary.summaries import Summary
+
+BASE = json.loads((Path(__file__).parent / "rules" / "base.json").read_text(encoding="utf-8"))
+
+
+def reviewed(**parts: Any) -> dermreport.Review:
+    return dermreport.review(dermreport.Examination.model_validate({**BASE, **parts}))
+
+
+def with_lesion(**lesion: Any) -> dict[str, Any]:
+    return {"lesion": {**BASE["lesion"], **lesion}}
+
+
+def judged(**assessment: Any) -> dict[str, Any]:
+    return {"assessment": {**BASE["assessment"], **assessment}}
+
+
+HAEMANGIOMA = {"key": "1", "impression": "haemangioma", "certainty": "confident"}
+REFERRED = {
+    "actions": [{"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent", "reason": "see findings"}],
+}
+NODULE = {
+    "elevation": "nodular",
+    "palpation": {"consistency": "firm"},
+    "history": {"growing": {"answer": "yes", "for_days": 60}},
+}
+
+CASES: tuple[tuple[str, dict[str, Any], Summary], ...] = (
+    ("the clinician suspects", judged(concern="suspicious"), Summary.SUSPICIOUS),
+    ("a cancer is named", judged(impressions=[{"key": "1", "impression": "melanoma-suspected"}]), Summary.SUSPICIOUS),
+    ("the clinician can't tell", judged(concern="uncertain"), Summary.NOT_SETTLED),
+    ("no concern is recorded", {"assessment": None}, Summary.NOT_SETTLED),
+    ("a sign without an answer", with_lesion(**NODULE), Summary.SUSPICIOUS),
+    (
+        "a sign that a referral answers",
+        {**with_lesion(**NODULE), **judged(concern="uncertain"), "plan": REFERRED},
+        Summary.SUSPICIOUS,
+    ),
+    ("a sign answered, judged harmless", {**with_lesion(**NODULE), "plan": REFERRED}, Summary.NOT_SETTLED),
+    (
+        "unequivocally another lesion, no score valid",
+        {
+            **with_lesion(pigmentation="none"),
+            **judged(concern="benign", unequivocal=True, impressions=[HAEMANGIOMA]),
+            "description": {"step_one": "non-melanocytic", "colours": ["red"]},
+        },
+        Summary.NO_SUSPICIOUS_FEATURE_FOUND,
+    ),
+    (
+        "the same without saying so",
+        {
+            **with_lesion(pigmentation="none"),
+            **judged(concern="benign", impressions=[HAEMANGIOMA]),
+            "description": {"step_one": "non-melanocytic", "colours": ["red"]},
+        },
+        Summary.NOT_SETTLED,
+    ),
+)
+
+
+@pytest.mark.parametrize(("name", "parts", "summary"), CASES, ids=[case[0] for case in CASES])
+def test_one_word_on_the_whole(name: str, parts: dict[str, Any], summary: Summary) -> None:
+    assert reviewed(**parts).summary is summary, name
+
+
+def test_a_score_at_its_threshold_is_suspicious_whatever_the_clinician_thinks() -> None:
+    veil = {"structure": "blue-white-veil", "presence": "present", "colours": ["blue", "white"]}
+    network = {"structure": "network-atypical", "presence": "present"}
+    review = reviewed(findings=[veil, network], description={"colours": ["dark-brown", "blue", "white"]})
+    assert review.scores["seven-point"].low == 4
+    assert review.summary is Summary.SUSPICIOUS
+
+
+def test_red_flags_are_those_of_the_flag_rules() -> None:
+    review = reviewed(**with_lesion(**NODULE))
+    assert review.red_flags
+    assert {flag.rule for flag in review.red_flags} & SIGN_RULES
+    assert all(flag.rule.startswith("flag-") for flag in review.red_flags)
+    assert any(not flag.rule.endswith(ANSWERED) for flag in review.red_flags)
+
+
+def test_the_gravest_issues_stand_first() -> None:
+    review = reviewed(**with_lesion(site=None, **NODULE))
+    ranks = [issue.severity.rank for issue in review.issues]
+    assert ranks == sorted(ranks)
+    assert review.has_errors
+
+
+def test_the_entry_stays_as_it_was() -> None:
+    examination = dermreport.Examination.model_validate(BASE)
+    before = examination.to_json()
+    assert dermreport.review(examination).examination is examination
+    assert examination.to_json() == before
