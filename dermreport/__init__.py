@@ -1,1 +1,92 @@
-"""A dermatoscopic skin examination, checked, scored and written as HL7 FHIR resources."""
+"""A dermatoscopic skin examination, checked, scored and written as HL7 FHIR resources.
+
+::
+
+    import dermreport
+
+    exam = dermreport.Examination.from_json(text)      # exact; from_entry(...) for a partly filled form
+    review = dermreport.review(exam)                   # answers, issues, scores, completeness, what is open
+    report = dermreport.to_fhir(review, release="R4")  # the resources, in order
+    bundle = report.bundle("transaction")              # .to_dict() .to_json() .to_xml() .typed()
+
+It supports judgement and never replaces it. It is not a certified medical device.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+from dermreport.examination.model import Examination, Visit
+from dermreport.issues import (
+    BuildError,
+    DermReportError,
+    EntryError,
+    Issue,
+    MissingExtraError,
+    SettingsError,
+    Severity,
+)
+from dermreport.settings import Intent, PersonEntry, Settings
+
+if TYPE_CHECKING:
+    from dermreport.examination.entry import Entry, from_entry
+    from dermreport.examination.schema import json_schema
+    from dermreport.fhir import Bundle, BundleKind, Release, Report, to_fhir
+    from dermreport.reviews import Review, review
+
+#: Loaded on first use, so that the import stays light: the name, and the module that has it.
+_ON_FIRST_USE = {
+    "Bundle": "dermreport.fhir",
+    "BundleKind": "dermreport.fhir",
+    "Entry": "dermreport.examination.entry",
+    "Release": "dermreport.fhir",
+    "Report": "dermreport.fhir",
+    "Review": "dermreport.reviews",
+    "from_entry": "dermreport.examination.entry",
+    "json_schema": "dermreport.examination.schema",
+    "review": "dermreport.reviews",
+    "to_fhir": "dermreport.fhir",
+}
+
+__version__ = "0.1.0"
+
+__all__ = [
+    "BuildError",
+    "Bundle",
+    "BundleKind",
+    "DermReportError",
+    "Entry",
+    "EntryError",
+    "Examination",
+    "Intent",
+    "Issue",
+    "MissingExtraError",
+    "PersonEntry",
+    "Release",
+    "Report",
+    "Review",
+    "Settings",
+    "SettingsError",
+    "Severity",
+    "Visit",
+    "__version__",
+    "from_entry",
+    "json_schema",
+    "review",
+    "to_fhir",
+]
+
+
+def __getattr__(name: str) -> Any:  # noqa: ANN401 - the protocol's own type
+    """Load a public name on first use."""
+    if name not in _ON_FIRST_USE:
+        raise AttributeError(f"module 'dermreport' has no attribute {name!r}")
+    value = getattr(import_module(_ON_FIRST_USE[name]), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    """List the public names, loaded or not."""
+    return __all__

@@ -52,6 +52,15 @@ HAZARDS: tuple[Hazard, ...] = (
         controls="A visit holds one patient and refuses a second. Every resource of a report names the same subject. "
         "Patients are never merged and never updated. A withdrawn record goes out as entered in error. Dates before "
         "birth and ages that don't fit are issues. No text of an entry reaches an issue, an error or a path.",
+        tests=(
+            "tests/test_visit.py::test_two_patients_are_refused_and_nothing_is_merged",
+            "tests/test_fhir_identity.py::test_two_patients_are_refused",
+            "tests/test_fhir_mapping.py::test_row_09_the_patient_everywhere",
+            "tests/test_fhir_identity.py::test_later_revisions_are_updated_by_identifier_and_people_and_lesions_never",
+            "tests/test_fhir_identity.py::test_a_withdrawn_examination_is_withdrawn_in_every_part",
+            "tests/test_rules.py::test_no_issue_holds_a_text_or_key_of_the_entry",
+            "tests/test_entry.py::test_no_entered_value_and_no_foreign_name_gets_into_an_issue",
+        ),
         open="Reports aren't read back, and no letter is printed. Whether a reference is that of the person in the "
         "room only the host can tell.",
     ),
@@ -62,6 +71,12 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="Surgery at the wrong place; follow-up compares two different lesions.",
         controls="Side and site are codes of their own, and rules ask for them: a paired site needs its side, a nail "
         "its digit. Labels and identifiers are unique within a visit. A picture of another day is an issue.",
+        tests=(
+            "tests/test_visit.py::test_two_lesions_that_are_called_the_same_are_refused",
+            "tests/test_vocabulary_sites_structures.py::test_part_of_a_sided_site_is_sided",
+            "tests/test_vocabulary_sites_structures.py::test_twenty_nails_are_ten_sites_with_two_sides",
+            "tests/test_fhir_mapping.py::test_row_16_every_observation_points_to_the_lesion_and_names_the_site",
+        ),
         open="No drawing of the body and no letter: a point on the map isn't compared with the site. Earlier "
         "examinations of the same lesion aren't compared.",
     ),
@@ -73,6 +88,14 @@ HAZARDS: tuple[Hazard, ...] = (
         controls="Each view has one light, and a finding names its views. Absent in a light that can't show the "
         "structure counts as not assessed, says which light to use, and leaves the entry as written. Nothing is "
         "absent by default. A report sends the recorded answer and the reason beside it.",
+        tests=(
+            "tests/test_answers.py::test_every_structure_in_every_light_and_limit",
+            "tests/test_answers.py::test_no_answer_is_absent_without_a_statement_that_its_views_support",
+            "tests/test_answers.py::test_nothing_is_absent_by_default",
+            "tests/test_scores_engine.py::test_light_that_cannot_show_a_structure_opens_no_criterion",
+            "tests/test_fhir_mapping.py::test_row_26_the_lights_of_a_finding_are_those_of_its_views",
+            "tests/test_fhir_mapping.py::test_row_28_absent_where_no_view_could_show_it_is_not_assessed",
+        ),
     ),
     Hazard(
         id="H04",
@@ -81,6 +104,11 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="Asymmetry, border and colours are counted too low.",
         controls="Coverage and limits stand on each view. Without a view of the whole lesion its whole-lesion values "
         "count as not assessed, and absent in limited views counts as uncertain: the score becomes an interval.",
+        tests=(
+            "tests/test_answers.py::test_the_whole_lesion_is_described_only_where_a_view_shows_it",
+            "tests/test_scores_engine.py::test_what_is_said_of_the_whole_lesion_is_open_where_no_view_shows_it",
+            "tests/test_scores_engine.py::test_acral_asymmetry_is_open_where_no_view_shows_the_whole_lesion",
+        ),
     ),
     Hazard(
         id="H05",
@@ -89,6 +117,7 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="A low number that means nothing.",
         controls="Each method has a table of validity over site, class, pigment, age, earlier treatment and light: "
         "where it doesn't hold there is no number and a reason, where that can't be told a caution.",
+        tests=("tests/test_scores_validity.py",),
     ),
     Hazard(
         id="H06",
@@ -99,6 +128,15 @@ HAZARDS: tuple[Hazard, ...] = (
         "cautions. Red flags outrank every score and are listed first. Reassurance or watching against a score, a "
         "name or a sign is an issue until a reason is recorded, and the reason goes with the report. No rule makes a "
         "plan less urgent.",
+        tests=(
+            "tests/test_red_flags.py",
+            "tests/test_plan_safety.py",
+            "tests/test_rules.py::test_no_message_calls_a_lesion_or_a_score_harmless",
+            "tests/test_scores_engine.py::test_nothing_that_a_score_shows_calls_a_low_total_harmless",
+            "tests/test_fhir_safety.py::test_no_interpretation_calls_anything_normal",
+            "tests/test_fhir_safety.py::test_below_a_threshold_is_never_called_more_than_that",
+            "tests/test_fhir_mapping.py::test_row_43_a_departure_is_a_detected_issue",
+        ),
         open="No local pathway is read and compared.",
     ),
     Hazard(
@@ -110,6 +148,11 @@ HAZARDS: tuple[Hazard, ...] = (
         controls="One description feeds every method through one table of criteria and one of colours; what sources "
         "leave open stays open and widens the interval. Totals are whole tenths, never rounded. Method, version, "
         "variant and threshold are named.",
+        tests=(
+            "tests/test_scores_published.py",
+            "tests/test_scores_engine.py::test_an_interval_is_that_of_every_completion",
+            "tests/test_fhir_mapping.py::test_row_32_a_settled_score_is_a_quantity",
+        ),
     ),
     Hazard(
         id="H08",
@@ -119,6 +162,13 @@ HAZARDS: tuple[Hazard, ...] = (
         controls="Lists that were gone through are named and hold the absences. Both names and a definition stand "
         "beside each code. Uncertain and not assessed are answers. Contradictions are issues. An ordinary good record "
         "gives no error and at most three warnings, and issues come the gravest first.",
+        tests=(
+            "tests/test_rules.py::test_the_ordinary_good_record_passes_without_error_and_with_at_most_three_warnings",
+            "tests/test_examination_examples.py::test_a_good_one_has_no_error_and_at_most_three_warnings",
+            "tests/test_answers.py::test_an_unticked_item_of_a_list_is_absent_as_far_as_its_views_show",
+            "tests/test_vocabulary_sites_structures.py::test_two_names_stand_side_by_side",
+            "tests/test_review.py::test_the_gravest_issues_stand_first",
+        ),
     ),
     Hazard(
         id="H09",
@@ -126,8 +176,13 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="Fields that may be left out.",
         effects="A risk isn't seen.",
         controls="Unknown is told apart from no, and from not recorded. Completeness against the published report "
-        "standard is a result of its own, item by item.",
-        open="No letter prints «not recorded».",
+        "standard is a result of its own, item by item, and a report tells what is missing.",
+        tests=(
+            "tests/test_completeness.py",
+            "tests/test_fhir_mapping.py::test_row_11_history_is_observations_with_an_answer_or_a_reason",
+            "tests/test_fhir_fields.py::test_every_answer_called_unknown_is_a_reason",
+        ),
+        open="No letter is printed.",
     ),
     Hazard(
         id="H10",
@@ -136,6 +191,10 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="A nodule or an enlarged node is missed.",
         controls="How examiner and patient met is part of the record and of the report. Feeling a lesion in pictures "
         "is an issue, and so are pictures too few for a reader at a distance.",
+        tests=(
+            "tests/test_fhir_fields.py::test_no_leaf_of_a_full_examination_is_lost",
+            "tests/test_examination_examples.py::test_the_names_say_what_they_show",
+        ),
     ),
     Hazard(
         id="H11",
@@ -145,6 +204,13 @@ HAZARDS: tuple[Hazard, ...] = (
         controls="Errors never hold a report back: it goes out as preliminary, and an urgent request goes out active "
         "and as urgent as written. Rules ask for urgency, question, safety-net advice and the date by which the "
         "patient should have heard.",
+        tests=(
+            "tests/test_fhir_safety.py::test_an_urgent_request_is_active_whatever_the_issues_are",
+            "tests/test_fhir_safety.py::test_the_code_never_says_less_than_the_word",
+            "tests/test_fhir_mapping.py::test_row_05_an_error_makes_it_preliminary",
+            "tests/test_vocabulary_assessment_plan.py::test_nothing_sooner_than_routine_goes_out_as_routine",
+            "tests/test_plan_safety.py::test_the_plan_stays_as_entered_whatever_is_found",
+        ),
         open="No letter is written. Whether a request arrives only the host can watch.",
     ),
     Hazard(
@@ -154,6 +220,10 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="Growth is missed.",
         controls="Monitoring needs a first dermatoscopic picture in a known light, with a scale; a date, an owner, and "
         "what happens if nobody comes. «Unchanged» before the studied interval is an issue; an earlier visit never is.",
+        tests=(
+            "tests/test_plan_facts.py::test_function_and_fhirpath_agree",
+            "tests/test_plan_facts.py::test_they_agree_on_any_two_days",
+        ),
         open="Two examinations of one lesion aren't compared, so another light at the later visit isn't noticed.",
     ),
     Hazard(
@@ -163,6 +233,10 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="A late or wrong diagnosis.",
         controls="Rules on destruction, partial sampling and unsent tissue, by kind of procedure, concern, names and "
         "scores.",
+        tests=(
+            "tests/test_vocabulary_assessment_plan.py::test_what_leaves_no_tissue_is_destruction_and_what_sends_tissue_is_not",
+            "tests/test_vocabulary_assessment_plan.py::test_melanoma_is_possible_under_every_name_that_says_so_or_leaves_a_melanocytic_lesion_open",
+        ),
     ),
     Hazard(
         id="H14",
@@ -171,6 +245,10 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="An untreated melanoma; a wrong diagnosis.",
         controls="An outcome is part of the record, with who was told. Rules ask for an owner and a date, notice an "
         "overdue, partial, insufficient or disagreeing result, and want somebody to act on a cancer.",
+        tests=(
+            "tests/test_vocabulary_assessment_plan.py::test_a_result_without_a_tumour_clears_nothing",
+            "tests/test_red_flags.py::test_only_histology_of_the_whole_lesion_answers_a_sign",
+        ),
         open="No letter to the pathologist and no checklist of it.",
     ),
     Hazard(
@@ -181,6 +259,12 @@ HAZARDS: tuple[Hazard, ...] = (
         controls="Consent is recorded by purpose, and a missing, refused or withdrawn one is an issue. Pictures are "
         "referenced, never opened or embedded. Whether the patient was told is part of the plan. No entered text "
         "reaches an issue, an error or a log.",
+        tests=(
+            "tests/test_fhir_safety.py::test_the_patients_own_facts_are_in_no_narrative",
+            "tests/test_fhir_safety.py::test_no_error_of_a_bundle_tells_of_the_patient",
+            "tests/test_fhir_identity.py::test_no_fact_on_the_patient_is_in_an_id_or_an_identifier_of_ours",
+            "tests/test_rules.py::test_no_issue_holds_a_text_or_key_of_the_entry",
+        ),
         open="No export filters by purpose, no data inside a picture is removed, and no patient's copy is written.",
     ),
     Hazard(
@@ -190,6 +274,11 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="A wrong light or size is acted on.",
         controls="One exact reader and one exact writer: digits, offsets and precision stay as written. JSON and XML "
         "hold the same content, and each release is checked against an independent implementation of its types.",
+        tests=(
+            "tests/test_reader.py",
+            "tests/test_fhir_write.py",
+            "tests/test_fhir_fields.py::test_every_single_item_reads_back_exactly",
+        ),
         open="Reports aren't read back, and no DICOM file is written.",
     ),
     Hazard(
@@ -199,6 +288,12 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="The meaning is reversed.",
         controls="A code that isn't ours is kept and sent as it came, with its display, and never counts for a rule or "
         "a score. No modifier extension is sent.",
+        tests=(
+            "tests/test_reader.py::test_another_code_is_kept_as_written",
+            "tests/test_answers.py::test_a_list_of_somebody_elses_says_nothing",
+            "tests/test_red_flags.py::test_a_sign_of_an_action_that_is_not_ours_stands",
+            "tests/test_fhir_safety.py::test_our_extensions_never_change_the_meaning_of_an_element",
+        ),
         open="Foreign reports aren't read.",
     ),
     Hazard(
@@ -209,6 +304,14 @@ HAZARDS: tuple[Hazard, ...] = (
         controls="A revision rises with every change; the first is created once, later ones update what they name, "
         "and what a revision withdraws goes out as entered in error. No clock is read: every time comes from the "
         "entry, with its offset. Times that can't be are issues.",
+        tests=(
+            "tests/test_fhir_identity.py::test_revision_one_is_created_where_it_does_not_exist",
+            "tests/test_fhir_identity.py::test_a_late_copy_only_creates",
+            "tests/test_fhir_identity.py::test_sent_again_it_is_the_same_request",
+            "tests/test_fhir_identity.py::test_what_a_revision_lacks_is_sent_as_entered_in_error",
+            "tests/test_fhir_mapping.py::test_row_08_times_are_those_of_the_entry",
+            "tests/test_times.py",
+        ),
         open="Sending in any order isn't proved against a real server here.",
     ),
     Hazard(
@@ -217,6 +320,7 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="No word on nodes, blood thinners, an implanted device, allergies, or who examined.",
         effects="Cancelled surgery, a second journey.",
         controls="Fields for what an operator and a reader ask, and rules that notice the gap when it matters.",
+        tests=("tests/test_fhir_fields.py::test_every_field_of_the_model_has_its_place",),
         open="No checklist of a referral as a result of its own.",
     ),
     Hazard(
@@ -234,6 +338,12 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="A false label of cancer.",
         controls="An impression is an observation with its certainty, in a code of ours. A conclusion carries our "
         "summary words only. The code of a disorder is kept for a pathologist's result, and no condition is sent.",
+        tests=(
+            "tests/test_fhir_safety.py::test_no_suspicion_carries_a_disorder",
+            "tests/test_fhir_safety.py::test_a_conclusion_has_our_summary_alone",
+            "tests/test_fhir_mapping.py::test_row_37_an_impression_is_an_observation",
+            "tests/test_vocabulary_mapping.py::test_only_a_pathologists_result_sends_the_code_of_a_cancer_or_its_precursor",
+        ),
     ),
     Hazard(
         id="H22",
@@ -242,6 +352,13 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="Too much trust; a breach of regulation.",
         controls="No call returns a bare verdict: a score always holds its method, what it asked, what is open and "
         "its cautions. A report says who recorded the findings and that software only added them up.",
+        tests=(
+            "tests/test_fhir_safety.py::test_a_score_shows_its_cautions_wherever_it_is_shown",
+            "tests/test_scores_engine.py::test_every_score_carries_the_cautions_of_all_scores",
+            "tests/test_scores_engine.py::test_any_examination_has_every_score_or_a_reason_why_not",
+            "tests/test_cli.py::test_score_shows_every_method_with_the_cautions",
+            "tests/test_fhir_mapping.py::test_row_45_who_made_it_with_which_versions",
+        ),
         open="What a host shows of it is the host's.",
     ),
     Hazard(
@@ -250,6 +367,7 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="A file that drops a red flag or lengthens a limit.",
         effects="As for H06.",
         controls="The rules are constants of the library; no setting removes or changes one.",
+        tests=("tests/test_plan_safety.py::test_no_setting_takes_an_issue_away",),
         open="No pathway files and no plugins, so nothing can weaken a rule yet, and nothing can add one.",
     ),
     Hazard(
@@ -266,7 +384,11 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="Many findings, many messages.",
         effects="A reader misses what matters.",
         controls="Issues come the gravest first and red flags before the rest. The narrative of a report begins with "
-        "concern, site and plan.",
+        "the step that is most urgent, the warning signs and the clinician's concern; then comes the plan.",
+        tests=(
+            "tests/test_fhir_safety.py::test_what_calls_for_action_stands_first",
+            "tests/test_review.py::test_the_gravest_issues_stand_first",
+        ),
         open="No letter.",
     ),
     Hazard(
@@ -276,6 +398,7 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="A wrong comparison.",
         controls="A hash with its algorithm is part of the picture's record and of the report, so a receiver can "
         "compare.",
+        tests=("tests/test_fhir_mapping.py::test_row_22_the_hash_of_a_picture",),
         open="No picture is opened, so the hash isn't compared with a file.",
     ),
 )

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
+
+from dermreport.issues import SettingsError
 
 
 class Intent(StrEnum):
@@ -43,5 +46,20 @@ class Settings:
     persons: PersonEntry = PersonEntry.CREATE_IF_NONE
     now: str | None = None
 
+    def __post_init__(self) -> None:
+        """Take the words for the members, and refuse what isn't a setting; no value is in the error."""
+        for name, kind in (("intent", Intent), ("persons", PersonEntry)):
+            given = getattr(self, name)
+            if given not in set(kind):
+                raise SettingsError(f"settings: {name} is one of {', '.join(kind)}")
+            object.__setattr__(self, name, kind(given))
+        for name in ("snomed", "claim_profiles", "unsuitable_scores"):
+            if not isinstance(getattr(self, name), bool):
+                raise SettingsError(f"settings: {name} is True or False")
+        if self.now is not None and (not isinstance(self.now, str) or _INSTANT.fullmatch(self.now) is None):
+            raise SettingsError("settings: now is a time with its offset, as 2026-03-04T10:15:00+01:00")
+
+
+_INSTANT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?(?:Z|[+-]\d\d:\d\d)", re.ASCII)
 
 DEFAULTS = Settings()

@@ -37,9 +37,12 @@ WHOLE_EXAMINATIONS = settings(
 #: Text as people and attackers write it: markup, quotes, other scripts, right to left, tabs and line feeds.
 _CHARACTERS = st.one_of(
     st.sampled_from("abcXYZ 0189.,;:-–<>&\"'\\|$/\t\n\r\u00a0\u202e\u2028é漢א🙂"),
-    st.characters(codec="utf-8", exclude_categories=("Cs", "Cc"), exclude_characters="\ufffe\uffff"),
+    st.characters(codec="utf-8", exclude_categories=("Cs", "Cc", "Cn"), exclude_characters="\ufffe\uffff"),
 )
-_WORDS = st.text(_CHARACTERS, min_size=1, max_size=12).filter(lambda text: text.strip() != "")
+#: A text has at least one character that is seen; what stands around it may be blank.
+_WORDS = st.builds(
+    "{}{}{}".format, st.text(_CHARACTERS, max_size=5), st.sampled_from("aZ9<&é漢"), st.text(_CHARACTERS, max_size=5)
+)
 _HOSTILE = st.sampled_from(
     [
         "<script>alert(1)</script>",
@@ -69,15 +72,20 @@ _URIS = st.builds("{}{}".format, st.sampled_from(["https://host.example/ids/", "
 _HEX = st.text("0123456789abcdef", min_size=64, max_size=64)
 _UUIDS = st.uuids().map(str)
 
+_HOSTS = st.sampled_from(["", "https://host.example/fhir/"])
 _BY_PATTERN: dict[str, st.SearchStrategy[str]] = {
     scalars.TEXT_PATTERN: TEXTS,
     scalars.KEY_PATTERN: KEYS,
     scalars.URI_PATTERN: _URIS,
     scalars.REFERENCE_PATTERN: st.builds(
         "{}{}/{}".format,
-        st.sampled_from(["", "https://host.example/fhir/"]),
+        _HOSTS,
         st.sampled_from(["Patient", "Practitioner", "Encounter", "Organization", "ServiceRequest", "DiagnosticReport"]),
         _DIGITS,
+    ),
+    scalars.PATIENT_PATTERN: st.builds("{}Patient/{}".format, _HOSTS, _DIGITS),
+    scalars.EXAMINER_PATTERN: st.builds(
+        "{}{}/{}".format, _HOSTS, st.sampled_from(["Practitioner", "PractitionerRole"]), _DIGITS
     ),
     scalars.TIME_PATTERN: _PARTIAL_TIMES,
     scalars.DAY_TIME_PATTERN: _DAY_TIMES,

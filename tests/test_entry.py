@@ -16,10 +16,13 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 from strategies import examinations
 
-from dermreport import Entry, EntryError, Examination, Severity, Visit, from_entry
+from dermreport import Entry, EntryError, Examination, Severity, Visit, from_entry, review, to_fhir
 from dermreport.examination.entry import path_text
 from dermreport.examination.entry_rules import ENTRY_RULES
 from dermreport.examination.reader import MAX_ENTRY, read_json
+from dermreport.vocabulary.presences import Presence
+from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.summaries import Summary
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -182,10 +185,22 @@ CASES: tuple[tuple[str, dict[str, Any], list[tuple[str, str]], dict[str, Any]], 
         {"$.plan.actions[0].responsible": {}},
     ),
     (
-        "one colour of several",
+        "one colour of several: the list goes whole, or it would say too little",
         {"description": {"colours": ["red", "beige", "blue", 7]}},
         [("entry-unknown-code", "$.description.colours[1]"), ("entry-wrong-kind", "$.description.colours[3]")],
-        {"$.description.colours[1]": "beige", "$.description.colours[3]": 7},
+        {"$.description.colours": ["red", "beige", "blue", 7]},
+    ),
+    (
+        "a finding: the statement on what was left unticked goes with it",
+        {
+            "findings": [{"structure": "blue-white-veil", "presence": "yes"}],
+            "lists_gone_through": [{"list": "pigmented-lesion"}],
+        },
+        [("entry-list-undone", "$.lists_gone_through"), ("entry-unknown-code", "$.findings[0].presence")],
+        {
+            "$.findings[0]": {"structure": "blue-white-veil", "presence": "yes"},
+            "$.lists_gone_through": [{"list": "pigmented-lesion"}],
+        },
     ),
     (
         "a hash of another length: the picture goes",
@@ -554,7 +569,7 @@ def test_no_entered_value_and_no_foreign_name_gets_into_an_issue(given_entry: di
     assert len(refused.value.issues) > 15
     assert MARK not in spoken(refused.value)
     assert refused.value.__cause__ is None
-    assert refused.value.__suppress_context__
+    assert refused.value.__context__ is None, "pydantic's error has the entered values"
 
 
 @pytest.mark.parametrize("name", ["examiner", "lesion", "views", "findings", "description", "assessment", "plan"])
@@ -711,3 +726,69 @@ def test_an_action_without_what_makes_it_one_is_set_aside_whole(part: str) -> No
     broken = {**URGENT, part: None}
     entry = from_entry({**NEEDED, "plan": {"actions": [broken]}})
     assert entry.set_aside == {"$.plan.actions[0]": broken}
+
+
+def test_a_revision_that_cannot_be_read_gives_no_examination() -> None:
+    # A withdrawal that became revision 1 would be a conditional create, which a server ignores.
+    entry = from_entry({**NEEDED, "status": "entered-in-error", "revision": "2"})
+    assert entry.examination is None
+    assert entry.set_aside == {"$.revision": "2"}
+
+
+@pytest.mark.parametrize(
+    "finding",
+    [
+        {"structure": "blue-white-veil", "presence": "present", "regularity": "whatever", "views": ["v1"]},
+        {"structure": "blue-white-veil", "presence": "yes"},
+        {"structure": "blue-white-vale", "presence": "present"},
+        {"structure": "blue-white-veil", "presence": "present", "mood": "fine"},
+        "veil",
+    ],
+)
+def test_a_finding_that_cannot_be_held_never_counts_as_absent(finding: Any) -> None:
+    entry = from_entry({**USUAL, "findings": [*USUAL["findings"], finding]})
+    assert entry.examination is not None
+    result = review(entry.examination)
+    veil = result.answers.of(Structure.BLUE_WHITE_VEIL)
+    assert (veil.presence, veil.by_list) == (Presence.NOT_ASSESSED, None)
+    assert result.has_errors
+    assert result.summary is Summary.NOT_SETTLED
+    assert set(entry.issues) <= set(result.issues)
+    report = to_fhir(result).bundle("collection").to_dict()
+    status = [
+        one["resource"]["status"] for one in report["entry"] if one["resource"]["resourceType"] == "DiagnosticReport"
+    ]
+    assert status == ["preliminary"]
+
+
+def test_a_typing_error_in_a_later_revision_withdraws_no_request() -> None:
+    first = {**USUAL, "plan": {"actions": [URGENT]}}
+    later = {**first, "revision": 2, "status": "amended", "plan": {"actions": [{**URGENT, "action": "Refer"}]}}
+    held = from_entry(later).examination
+    assert held is not None
+    earlier = review(Examination.model_validate(first))
+    sent = to_fhir(review(held), earlier=earlier).bundle("transaction").to_dict()["entry"]
+    assert [one for one in sent if one["resource"].get("status") == "entered-in-error"] == []
+    # The same without the action is meant, and withdraws it.
+    meant = Examination.model_validate({**first, "revision": 2, "status": "amended", "plan": None})
+    sent = to_fhir(review(meant), earlier=earlier).bundle("transaction").to_dict()["entry"]
+    gone = [one["resource"]["resourceType"] for one in sent if one["resource"].get("status") == "entered-in-error"]
+    assert gone == ["ServiceRequest"]
+
+
+def test_what_is_held_forgets_its_issues_only_when_it_is_entered_anew() -> None:
+    entry = from_entry({**USUAL, "mood": "fine"})
+    assert entry.examination is not None
+    assert entry.examination.not_held == entry.issues
+    assert entry.examination.model_copy().not_held == entry.issues
+    assert Examination.from_json(entry.examination.to_json()).not_held == ()
+
+
+def test_a_part_is_frozen_and_its_text_shows_nothing_entered() -> None:
+    examination = Examination.model_validate(marked_patient := {**USUAL, "patient": {"reference": f"Patient/{MARK}"}})
+    assert marked_patient["patient"]["reference"] == examination.patient.reference
+    for shown in (repr(examination), str(examination), repr(review(examination)), repr(examination.patient)):
+        assert MARK not in shown
+    with pytest.raises(TypeError, match="frozen") as refused:
+        examination.status = MARK  # type: ignore[misc, assignment]
+    assert MARK not in str(refused.value)

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from typing import Any
 
 import pytest
 from test_rules import CASES, reviewed
 
 from dermreport.expressions.nodes import Fact, leaves
-from dermreport.reviews import Review
+from dermreport.reviews import Review, review
 from dermreport.rules.plans import PLAN_RULES
 from dermreport.rules.red_flags import ANSWERED, SIGN_RULES
 from dermreport.rules.tables import RULES
+from dermreport.settings import Intent, PersonEntry, Settings
 
 #: Each sign: on which lesion it can be seen, and what is added there.
 SIGNS: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
@@ -168,3 +170,25 @@ def test_the_plan_stays_as_entered_whatever_is_found(plan: str) -> None:
     found = reviewed({**ASSESSMENTS["suspicious"], **PLANS[plan], **SIGNS["flag-nodes"][1]})
     assert found.has_errors
     assert found.examination.plan == reviewed(PLANS[plan]).examination.plan
+
+
+SETTINGS = (
+    Settings(snomed=False),
+    Settings(claim_profiles=True),
+    Settings(unsuitable_scores=True),
+    Settings(intent=Intent.ORDER),
+    Settings(persons=PersonEntry.MATCH_ONLY),
+    Settings(now="2026-03-04T12:00:00+01:00"),
+)
+
+
+def test_every_setting_is_tried() -> None:
+    changed = {field.name for one in SETTINGS for field in fields(one) if getattr(one, field.name) != field.default}
+    assert changed == {field.name for field in fields(Settings)}
+
+
+@pytest.mark.parametrize("setting", SETTINGS, ids=lambda one: str(SETTINGS.index(one)))
+@pytest.mark.parametrize("plan", PLANS)
+def test_no_setting_takes_an_issue_away(plan: str, setting: Settings) -> None:
+    examination = reviewed({**ASSESSMENTS["suspicious"], **PLANS[plan], **SIGNS["flag-nodes"][1]}).examination
+    assert review(examination, setting).issues == review(examination).issues

@@ -29,6 +29,14 @@ HAEMANGIOMA = {"key": "1", "impression": "haemangioma", "certainty": "confident"
 REFERRED = {
     "actions": [{"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent", "reason": "see findings"}],
 }
+ASKED = {"actions": [{"key": "1", "action": "refer-dermatology", "urgency": "routine", "reason": "a second look"}]}
+DEPARTED = {
+    **BASE["plan"],
+    "departures": [
+        {"key": str(number), "departs_from": rule, "reason": "a scar, seen for years"}
+        for number, rule in enumerate(("flag-elevated-firm-growing", "flag-raised-firm-no-harmless-name"))
+    ],
+}
 NODULE = {
     "elevation": "nodular",
     "palpation": {"consistency": "firm"},
@@ -40,18 +48,22 @@ CASES: tuple[tuple[str, dict[str, Any], Summary], ...] = (
     ("a cancer is named", judged(impressions=[{"key": "1", "impression": "melanoma-suspected"}]), Summary.SUSPICIOUS),
     ("the clinician can't tell", judged(concern="uncertain"), Summary.NOT_SETTLED),
     ("no concern is recorded", {"assessment": None}, Summary.NOT_SETTLED),
+    ("an error stands: the site is missing", with_lesion(site=None), Summary.NOT_SETTLED),
     ("a sign without an answer", with_lesion(**NODULE), Summary.SUSPICIOUS),
     (
         "a sign that a referral answers",
         {**with_lesion(**NODULE), **judged(concern="uncertain"), "plan": REFERRED},
         Summary.SUSPICIOUS,
     ),
-    ("a sign answered, judged harmless", {**with_lesion(**NODULE), "plan": REFERRED}, Summary.NOT_SETTLED),
+    ("a sign answered by a reason, judged harmless", {**with_lesion(**NODULE), "plan": DEPARTED}, Summary.NOT_SETTLED),
+    ("an urgent referral of what is judged harmless", {"plan": REFERRED}, Summary.SUSPICIOUS),
+    ("a referral that isn't urgent", {"plan": ASKED}, Summary.NOT_SETTLED),
     (
         "unequivocally another lesion, no score valid",
         {
             **with_lesion(pigmentation="none"),
             **judged(concern="benign", unequivocal=True, impressions=[HAEMANGIOMA]),
+            "findings": [{"structure": "lacunae", "presence": "present"}],
             "description": {"step_one": "non-melanocytic", "colours": ["red"]},
         },
         Summary.NO_SUSPICIOUS_FEATURE_FOUND,
@@ -101,3 +113,12 @@ def test_the_entry_stays_as_it_was() -> None:
     before = examination.to_json()
     assert dermreport.review(examination).examination is examination
     assert examination.to_json() == before
+
+
+def test_nothing_is_settled_while_an_error_stands() -> None:
+    usual = json.loads((Path(__file__).parent.parent / "examples" / "usual.json").read_text(encoding="utf-8"))
+    good = dermreport.review(dermreport.Examination.model_validate(usual))
+    assert (good.has_errors, good.summary) == (False, Summary.NO_SUSPICIOUS_FEATURE_FOUND)
+    flawed = {**usual, "lesion": {**usual["lesion"], "side": None}}
+    review = dermreport.review(dermreport.Examination.model_validate(flawed))
+    assert (review.has_errors, review.summary) == (True, Summary.NOT_SETTLED)

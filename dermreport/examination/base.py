@@ -47,7 +47,9 @@ class Model(BaseModel):
         except ValidationError as error:
             from dermreport.examination.entry import entry_error  # noqa: PLC0415 - needed only when it fails
 
-            raise entry_error(error, cls) from None
+            refused = entry_error(error, cls)
+        # Raised out here, so that pydantic's error with the entered values isn't its context.
+        raise refused
 
     @classmethod
     def model_validate_json(cls, json_data: str | bytes | bytearray, **options: Any) -> Self:  # noqa: ANN401 - pydantic's own signature
@@ -58,6 +60,22 @@ class Model(BaseModel):
         """
         text = bytes(json_data) if isinstance(json_data, bytearray) else json_data
         return cls.model_validate(read_json(text), **options)
+
+    def __repr__(self) -> str:
+        """Name the part, never what it holds: a repr ends in logs."""
+        return f"<{type(self).__name__}>"
+
+    __str__ = __repr__
+
+    def __setattr__(self, name: str, value: Any) -> None:  # noqa: ANN401 - any attribute
+        """Refuse to change a field, without the value in the error.
+
+        Raises:
+            TypeError: The part is frozen; ``model_copy(update=…)`` makes a changed one.
+        """
+        if name in type(self).model_fields:
+            raise TypeError(f"{type(self).__name__} is frozen: make a new one")
+        super().__setattr__(name, value)
 
     def model_dump_json(self, **options: Any) -> str:  # noqa: ANN401 - pydantic's own signature
         """Write JSON by the one exact writer, decimals as numbers; options are those of ``model_dump``."""

@@ -3,6 +3,9 @@
 ``from_entry`` never raises for what is in the entry. An item of a list that can't be held is set aside as one
 piece, so that half a finding never looks like a whole one; elsewhere the field is set aside, or the part that
 can't be without it. A planned step keeps what can be held of it: a wrong date must not withhold an urgent request.
+
+What is set aside never reassures: without one of the findings the statement that a list was gone through goes too, a
+list of colours goes whole, and the examination remembers the issues, so that its review has them as errors.
 """
 
 from __future__ import annotations
@@ -209,7 +212,12 @@ class _Held:
                 examination, found = Examination.model_validate(self._entry), []
             except EntryError as error:
                 found = list(zip(error.locations, error.issues, strict=True))
-        return Entry(examination, tuple(self._issues), MappingProxyType(self._aside))
+        if "$.revision" in self._aside:
+            # Which revision it is can't be told, and a wrong one would hide a withdrawal.
+            examination = None
+        issues = tuple(self._issues)
+        held = None if examination is None else examination.remembering(issues)
+        return Entry(held, issues, MappingProxyType(self._aside))
 
     def _set_aside(self, found: list[tuple[Path, Issue]]) -> bool:
         """Note the issues and take what they are about; return whether anything was there to take."""
@@ -222,11 +230,23 @@ class _Held:
                 # It is missing because it was set aside, which has an issue of its own.
                 continue
             self._issues[self._as_entered(location, issue)] = None
+        paths |= self._undone_by(paths)
         outermost = {path for path in paths if not any(path[:length] in paths for length in range(len(path)))}
         # Within one list the last item goes first, so that the others keep their positions.
         for path in sorted(outermost, key=lambda path: [(isinstance(part, int), part) for part in path], reverse=True):
             self._take(path)
         return bool(paths)
+
+    def _undone_by(self, paths: set[Path]) -> set[Path]:
+        """Return the statements that no longer hold without what is set aside, and note an issue on each."""
+        undone = {
+            statement
+            for part, statement in _STATEMENTS.items()
+            if any(path[:1] == part for path in paths) and self._is_there(statement)
+        }
+        for statement in undone:
+            self._issues[entry_issue("entry-list-undone", path_text(statement))] = None
+        return undone
 
     def _is_there(self, path: Path) -> bool:
         if not path:
@@ -264,6 +284,11 @@ class _Held:
         return replace(issue, path=path_text(self._entered(own)))
 
 
+#: A part of an entry, and the statement «the rest was not there» that falls with any piece of it: without the piece
+#: nobody can tell what was left unticked.
+_STATEMENTS: dict[Path, Path] = {("findings",): ("lists_gone_through",)}
+#: A list that says as a whole what was seen: without one of its items it would say too little.
+_WHOLE_LISTS = frozenset({("description", "colours"), ("description", "doubtful_colours")})
 #: A planned step stays where a part of it can go: a wrong date must not withhold an urgent request.
 _KEPT_WITHOUT_A_PART = ("plan", "actions")
 
@@ -271,6 +296,8 @@ _KEPT_WITHOUT_A_PART = ("plan", "actions")
 def _piece(location: Path) -> Path:
     """Return the path of what is set aside for an issue: the item of a list, else the smallest part that can go."""
     for length, part in enumerate(location, start=1):
+        if isinstance(part, int) and location[: length - 1] in _WHOLE_LISTS:
+            return location[: length - 1]
         if isinstance(part, int) and location[: length - 1] != _KEPT_WITHOUT_A_PART:
             return location[:length]
     way = steps(location, Examination)

@@ -44,7 +44,9 @@ _TABLE = (
     EntryRule("entry-key-not-allowed", "A key has 1 to 64 letters, digits, dots, hyphens or underscores.", _SHAPE),
     EntryRule("entry-uri-not-allowed", "This must be an absolute URI.", "RFC 3986"),
     EntryRule(
-        "entry-reference-not-allowed", "Write Type/id or an absolute URL.", "FHIR R4 and R5, Reference.reference"
+        "entry-reference-not-allowed",
+        "Write Type/id of the right type, as Patient/1, or an absolute URL.",
+        "FHIR R4 and R5, Reference.reference",
     ),
     EntryRule("entry-time-not-allowed", "Write {form}: as precise as it is known.", _FHIR_TIME),
     EntryRule("entry-hash-not-allowed", "Write the hash in lower-case hexadecimal, of its algorithm's length.", _SHAPE),
@@ -52,6 +54,11 @@ _TABLE = (
     EntryRule("entry-uid-not-allowed", "This isn't a DICOM unique identifier.", "DICOM PS3.5, 9.1"),
     EntryRule("entry-identifier-without-system", "Give the identifier's system; only a UUID needs none.", _SHAPE),
     EntryRule("entry-reference-empty", "Give a reference, an identifier or a name to show.", _SHAPE),
+    EntryRule(
+        "entry-list-undone",
+        "A finding couldn't be held, so nobody can tell what was left unticked: enter the list again with it.",
+        _SHAPE,
+    ),
     EntryRule("entry-given-twice", "Two items of this list are the same one: merge them or tell them apart.", _SHAPE),
     EntryRule("entry-two-patients", "The parts belong to different patients: separate them.", _SHAPE),
     EntryRule("entry-visit-differs", "The examinations aren't of one visit: this differs.", _SHAPE),

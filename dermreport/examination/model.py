@@ -3,7 +3,7 @@
 from collections.abc import Hashable, Sequence
 from typing import Annotated, Any, Self
 
-from pydantic import BeforeValidator
+from pydantic import BeforeValidator, PrivateAttr
 
 from dermreport.examination.base import Model, NotEmpty, entry_dict
 from dermreport.examination.decided import Assessment, Outcomes, Plan
@@ -14,7 +14,7 @@ from dermreport.examination.people import Background, Examiner, Identifier, Pati
 from dermreport.examination.reader import read_json, write_json
 from dermreport.examination.types import DayTime, Instant, Revision, Text
 from dermreport.examination.unique import unique_by
-from dermreport.issues import EntryError
+from dermreport.issues import EntryError, Issue
 from dermreport.vocabulary.modes import Mode
 from dermreport.vocabulary.statuses import Status
 
@@ -114,6 +114,19 @@ class Examination(LesionRecord, _Shared):
 
     Only identifier, status, patient and examined are required; whatever else is missing is a rule's matter.
     """
+
+    _not_held: tuple[Issue, ...] = PrivateAttr(default=())
+
+    @property
+    def not_held(self) -> tuple[Issue, ...]:
+        """Issues on what a partly filled entry had and this couldn't hold: a review never forgets them."""
+        return self._not_held
+
+    def remembering(self, issues: tuple[Issue, ...]) -> Self:
+        """Return the same examination with issues on what it couldn't hold of its entry."""
+        copy = self.model_copy()
+        copy._not_held = issues  # noqa: SLF001 - its own private attribute
+        return copy
 
 
 def _label(record: LesionRecord) -> Hashable:

@@ -9,8 +9,10 @@ from pydantic_core import PydanticCustomError
 from dermreport.examination.base import Coded, Listed, Model, OtherCode
 from dermreport.examination.types import (
     UUID_PATTERN,
+    ExaminerReference,
     HostReference,
     PartialTime,
+    PatientReference,
     ShortText,
     Text,
     Uri,
@@ -121,7 +123,7 @@ class Patient(Model):
         details: Name, date of birth and how to reach the patient.
     """
 
-    reference: HostReference | None = None
+    reference: PatientReference | None = None
     identifiers: Listed[Identifier] = ()
     details: PatientDetails | None = None
 
@@ -151,7 +153,7 @@ class Examiner(Model):
         details: Name, role and training.
     """
 
-    reference: HostReference | None = None
+    reference: ExaminerReference | None = None
     identifiers: Listed[Identifier] = ()
     details: ExaminerDetails | None = None
 

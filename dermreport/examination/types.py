@@ -38,10 +38,19 @@ _NOT_XML = r"\u0000-\u0008\u000b\u000c\u000e-\u001f\ud800-\udfff\ufffe\uffff"
 TEXT_PATTERN = rf"^(?=[\s\S]*[^{_BLANK}])[^{_NOT_XML}]*" + _END
 KEY_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,63}" + _END
 URI_PATTERN = rf"^[A-Za-z][A-Za-z0-9+.-]*:[^{_BLANK}{_NOT_XML}|]+" + _END
-REFERENCE_PATTERN = (
-    r"^(?:[A-Z][A-Za-z]{1,63}/[A-Za-z0-9.-]{1,64}(?:/_history/[A-Za-z0-9.-]{1,64})?"
-    rf"|(?:https?://|urn:)[^{_BLANK}{_NOT_XML}|]+)" + _END
-)
+
+
+def _reference_pattern(kinds: str) -> str:
+    """Return the pattern of a literal reference to resources of these kinds, or of an absolute one to anything."""
+    return (
+        rf"^(?:{kinds}/[A-Za-z0-9.-]{{1,64}}(?:/_history/[A-Za-z0-9.-]{{1,64}})?"
+        rf"|(?:https?://|urn:)[^{_BLANK}{_NOT_XML}|]+)" + _END
+    )
+
+
+REFERENCE_PATTERN = _reference_pattern("[A-Z][A-Za-z]{1,63}")
+PATIENT_PATTERN = _reference_pattern("Patient")
+EXAMINER_PATTERN = _reference_pattern("(?:Practitioner|PractitionerRole)")
 TIME_PATTERN = rf"^(?:(?!0000)[0-9]{{4}}(?:-(?:0[1-9]|1[0-2]))?|{_DATE}(?:{_CLOCK})?)" + _END
 DAY_TIME_PATTERN = rf"^{_DATE}(?:{_CLOCK})?" + _END
 INSTANT_PATTERN = rf"^{_DATE}{_CLOCK}" + _END
@@ -178,6 +187,30 @@ HostReference = Annotated[
         REFERENCE_PATTERN,
         MAX_SHORT,
         "A literal FHIR reference of the host: Type/id, or an absolute URL.",
+    ),
+]
+PatientReference = Annotated[
+    str,
+    Strict(),
+    Field(max_length=MAX_SHORT),
+    AfterValidator(_Matches("reference_not_allowed", PATIENT_PATTERN)),
+    _schema(
+        "PatientReference",
+        PATIENT_PATTERN,
+        MAX_SHORT,
+        "A literal FHIR reference of the host: Patient/id, or an absolute URL.",
+    ),
+]
+ExaminerReference = Annotated[
+    str,
+    Strict(),
+    Field(max_length=MAX_SHORT),
+    AfterValidator(_Matches("reference_not_allowed", EXAMINER_PATTERN)),
+    _schema(
+        "ExaminerReference",
+        EXAMINER_PATTERN,
+        MAX_SHORT,
+        "A literal FHIR reference of the host: Practitioner/id or PractitionerRole/id, or an absolute URL.",
     ),
 ]
 PartialTime = Annotated[

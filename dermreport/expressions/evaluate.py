@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import singledispatch
+from functools import cache, singledispatch
 from typing import Any as AnyValue
 from typing import TypeAlias
 
@@ -48,7 +48,7 @@ class Scope:
     context: AnyValue = None
     #: What was read and decided once and is asked again: values by path, truths by the function that decides them.
     read: dict[str, AnyValue] = field(default_factory=dict, compare=False)
-    known: dict[Callable[[Scope, AnyValue], bool], bool] = field(default_factory=dict, compare=False)
+    known: dict[Evaluated, Truth] = field(default_factory=dict, compare=False)
 
 
 Evaluated: TypeAlias = Callable[[Scope, AnyValue], Truth]
@@ -319,6 +319,20 @@ def _at_least_of(node: AtLeastOf) -> Evaluated:
     return evaluate
 
 
+@cache
+def evaluator_once(expression: Expression) -> Evaluated:
+    """Return an evaluator that decides once a scope where no item is at hand, for whoever shares the expression."""
+    evaluate = evaluator(expression)
+
+    def remembered(scope: Scope, item: AnyValue) -> Truth:
+        known = scope.known
+        if evaluate not in known:
+            known[evaluate] = evaluate(scope, item)
+        return known[evaluate]
+
+    return remembered
+
+
 Surely: TypeAlias = Callable[[Scope, AnyValue], bool]
 
 
@@ -403,10 +417,9 @@ def _once(evaluate: Surely) -> Surely:
         if item is not None:
             return evaluate(scope, item)
         known = scope.known
-        if evaluate in known:
-            return known[evaluate]
-        truth = known[evaluate] = evaluate(scope, None)
-        return truth
+        if evaluate not in known:
+            known[evaluate] = evaluate(scope, None)
+        return known[evaluate] is True
 
     return remembered
 

@@ -8,16 +8,25 @@ from types import MappingProxyType
 
 from dermreport.answers import Answers, answers
 from dermreport.examination.model import Examination
-from dermreport.expressions.evaluate import Scope, evaluator
+from dermreport.expressions.evaluate import Scope
 from dermreport.issues import Issue, Severity
 from dermreport.rules.completeness import ReportItem, completeness
-from dermreport.rules.conditions import CONCERN_BENIGN, SCORE_CALLS, SUSPICIOUS, UNEQUIVOCALLY_OTHER
-from dermreport.rules.engine import check
+from dermreport.rules.conditions import (
+    CONCERN_BENIGN,
+    JUDGED_ELSEWHERE,
+    SCORE_CALLS,
+    SUSPICIOUS,
+    UNEQUIVOCALLY_OTHER,
+    URGENT_STEP,
+    planned_action,
+)
+from dermreport.rules.engine import check, deciding
 from dermreport.rules.facts import FACTS, Context
 from dermreport.rules.red_flags import ANSWERED, SIGN_RULES
 from dermreport.scores.engine import ScoreResult, score
 from dermreport.scores.methods import METHODS
 from dermreport.settings import DEFAULTS, Settings
+from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.summaries import Summary
 
 
@@ -58,18 +67,23 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
     """Check and score one examination.
 
     Args:
-        examination: The entry. It is not changed.
+        examination: The entry. It is not changed. What a partly filled one couldn't hold is among the issues.
         settings: The host's settings.
 
     Returns:
         Answers, issues, scores, completeness and a summary; nothing is raised for what the entry says.
+
+    Raises:
+        TypeError: It isn't an examination; a dict is read by ``from_entry`` or ``Examination.model_validate``.
     """
+    if not isinstance(examination, Examination):
+        raise TypeError(f"review takes an Examination, not {type(examination).__name__}: see from_entry")
     found = answers(examination)
     unscored = Scope(found, FACTS)
     scores = {method.code.value: score(method, unscored) for method in METHODS}
     # What the scores read of the entry isn't read again.
     scope = Scope(found, FACTS, Context(scores, settings), read=unscored.read)
-    issues = check(scope)
+    issues = (*examination.not_held, *check(scope))
     return Review(
         examination=examination,
         answers=found,
@@ -81,24 +95,29 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
     )
 
 
-_CLINICIAN_SUSPECTS = evaluator(SUSPICIOUS)
-_A_SCORE_CALLS = evaluator(SCORE_CALLS)
-_EXEMPT = evaluator(UNEQUIVOCALLY_OTHER)
-_CLINICIAN_REASSURED = evaluator(CONCERN_BENIGN)
+#: The clinician suspects, a score calls, or an urgent step is planned.
+_CALLS_FOR_ACTION = tuple(
+    deciding().surely(condition)
+    for condition in (SUSPICIOUS, SCORE_CALLS, URGENT_STEP, planned_action(PlanAction.REFER_SUSPECTED_CANCER))
+)
+_JUDGED_ELSEWHERE = deciding().surely(JUDGED_ELSEWHERE)
+_EXEMPT = deciding().surely(UNEQUIVOCALLY_OTHER)
+_CLINICIAN_REASSURED = deciding().surely(CONCERN_BENIGN)
 
 
 def _summary(scope: Scope, issues: tuple[Issue, ...], scores: Mapping[str, ScoreResult]) -> Summary:
     """Return one word on the whole: whatever calls for action outranks what doesn't.
 
-    A warning sign that the record answers (a referral, a reason) stays suspicious unless the clinician takes the
-    lesion for harmless; even then it is no better than not settled.
+    While an error stands nothing is settled. A warning sign that the record answers (a referral, a reason) stays
+    suspicious unless the clinician takes the lesion for harmless; even then it is no better than not settled.
     """
     signs = {issue.rule for issue in issues} & SIGN_RULES
     unanswered = any(not sign.endswith(ANSWERED) for sign in signs)
     reassured = _CLINICIAN_REASSURED(scope, None)
-    if unanswered or (signs and not reassured) or _CLINICIAN_SUSPECTS(scope, None) or _A_SCORE_CALLS(scope, None):
+    if unanswered or (signs and not reassured) or any(calls(scope, None) for calls in _CALLS_FOR_ACTION):
         return Summary.SUSPICIOUS
-    if signs or not reassured:
+    in_error = any(issue.severity is Severity.ERROR for issue in issues)
+    if signs or in_error or not reassured or _JUDGED_ELSEWHERE(scope, None):
         return Summary.NOT_SETTLED
     if _EXEMPT(scope, None):
         return Summary.NO_SUSPICIOUS_FEATURE_FOUND

@@ -24,13 +24,18 @@ class _Compiled:
 
 
 @cache
+def deciding() -> Deciding:
+    """Return what turns the rules' conditions into functions: a condition of theirs is decided once a scope."""
+    return Deciding(rule.when for rule in RULES)
+
+
+@cache
 def _compiled() -> tuple[tuple[str, Getter | None, tuple[_Compiled, ...]], ...]:
     """Return the rules by the list that they look at, each with its expressions turned into functions."""
     by_list: dict[str, list[_Compiled]] = {}
-    deciding = Deciding(rule.when for rule in RULES)
     for rule in RULES:
         shown = tuple((name, getter(path)) for name, path in rule.shown)
-        compiled = _Compiled(rule, deciding.surely(rule.when), shown, rule.basis.text)
+        compiled = _Compiled(rule, deciding().surely(rule.when), shown, rule.basis.text)
         by_list.setdefault(rule.each, []).append(compiled)
     return tuple((path, getter(path) if path else None, tuple(rules)) for path, rules in by_list.items())
 

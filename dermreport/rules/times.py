@@ -98,7 +98,7 @@ TIME_RULES: tuple[Rule, ...] = (
         id="time-age-implausible",
         when=MoreThan("background.age_years", 120),
         at="background.age_years",
-        message="Nobody is over 120: check the age.",
+        message="Hardly anybody has been over 120: check the age.",
         hazard="H01",
     ),
     _error(

@@ -13,7 +13,7 @@ from decimal import Decimal
 from functools import cache
 from typing import Any, TypeAlias
 
-from dermreport.expressions.evaluate import Evaluated, Scope, evaluator, getter
+from dermreport.expressions.evaluate import Evaluated, Scope, evaluator_once, getter
 from dermreport.expressions.nodes import Expression, Leaf, Unresolved, leaves
 from dermreport.scores.completions import Completions, Remainder, completions_of, remainder, true_in
 from dermreport.scores.method import CAUTIONS, Counted, Criterion, Effect, Method, PartRange, Validity, points
@@ -157,7 +157,7 @@ def _compiled(method: Method) -> _Compiled:
     from_here_on = [-1 << start for start in starts]
     return _Compiled(
         method=method,
-        validity=tuple((one, evaluator(one.when)) for one in method.validity),
+        validity=tuple((one, evaluator_once(one.when)) for one in method.validity),
         asked=tuple(_asked(one, groups.index(one.group)) for one in method.criteria),
         limits=tuple(tuple(one for one in method.part_ranges if one.group == group) for group in groups),
         floor=floor,
@@ -171,7 +171,7 @@ def _compiled(method: Method) -> _Compiled:
 def _asked(criterion: Criterion | Counted, group: int) -> _Judged | _Numbered:
     if isinstance(criterion, Counted):
         return _Numbered(criterion, group, getter(criterion.path))
-    return _Judged(criterion, group, evaluator(criterion.when), remainder(criterion.when))
+    return _Judged(criterion, group, evaluator_once(criterion.when), remainder(criterion.when))
 
 
 @dataclass(frozen=True, slots=True)
@@ -242,9 +242,11 @@ def score(method: Method, scope: Scope) -> ScoreResult:
             numbers[asked.group] += value
             vetoed = vetoed or asked.vetoes
             met.append(asked.criterion.id)
+    if not opened:
+        return _settled(compiled, (sum(tenths), vetoed), numbers, tuple(met), cautions)
     sums = [(total, number, vetoed) for total, number in zip(tenths, numbers, strict=True)]
     groups = [
-        _Group(known, _parts(opened, group, scope) if opened else (), limits)
+        _Group(known, _parts(opened, group, scope), limits)
         for group, (known, limits) in enumerate(zip(sums, compiled.limits, strict=True))
     ]
     by_group = [group.ways() for group in groups]
@@ -264,10 +266,31 @@ def score(method: Method, scope: Scope) -> ScoreResult:
         possible=possible,
         met=tuple(met),
         open=tuple(one.criterion.id for one in opened),
-        open_inputs=_open_inputs(compiled, groups, by_group, settled=len(possible) == 1) if opened else (),
+        open_inputs=_open_inputs(compiled, groups, by_group, settled=len(possible) == 1),
         reasons=(),
         cautions=cautions,
     )
+
+
+def _settled(
+    compiled: _Compiled,
+    way: tuple[int, bool],
+    numbers: Sequence[int],
+    met: tuple[str, ...],
+    cautions: tuple[str, ...],
+) -> ScoreResult:
+    """Return the one total of a method that has no open criterion; it is what the interval would come to."""
+    outside = tuple(
+        limit.reason
+        for number, limits in zip(numbers, compiled.limits, strict=True)
+        for limit in limits
+        if not limit.lowest <= number <= limit.highest
+    )
+    if outside:
+        return _without_number(compiled.method, outside, cautions)
+    total, vetoed = way
+    verdict = Verdict.BELOW_THRESHOLD if vetoed else compiled.method.verdict(total)
+    return ScoreResult(compiled.method, total, total, verdict, (verdict,), met, (), (), (), cautions)
 
 
 def _validity(compiled: _Compiled, scope: Scope) -> tuple[tuple[str, ...], tuple[str, ...]]:

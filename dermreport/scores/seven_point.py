@@ -64,7 +64,7 @@ ORIGINAL = Method(
     lowest_tenths=0,
     highest_tenths=100,
     validity=_VALIDITY,
-    cautions=("Non-experts in the original study reached 85–93 % and 45–48 %.",),
+    cautions=("Non-experts in the original study were 85–93 % sensitive and 45–48 % specific.",),
     figures=(
         Figure("At 3 or more in the original study 95 % sensitive, 75 % specific.", _DEFINITIONS),
         Figure(

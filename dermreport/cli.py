@@ -1,0 +1,360 @@
+"""The command line: check, score, report, terms, schema.
+
+Exit codes: 0 done; 1 done, and an error stands in some record; 2 the call is wrong; 3 an entry can't be read or a
+bundle can't be made (the others are done all the same).
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, Any
+
+import dermreport
+from dermreport.examination.model import Examination, Visit
+from dermreport.examination.reader import read_json, write_json
+from dermreport.issues import BuildError, EntryError, Issue
+
+if TYPE_CHECKING:
+    from dermreport.reviews import Review
+
+DONE = 0
+ERROR_STANDS = 1
+WRONG_CALL = 2
+NOT_DONE = 3
+
+_EPILOG = """\
+examples:
+  dermreport check examples/usual.json
+  dermreport score examples/usual.json
+  dermreport report examples/usual.json --release R4,R5 --format json,xml -o report
+  dermreport report --lines < examinations.ndjson > bundles.ndjson
+  dermreport terms structure veil
+
+exit codes:
+  0  done
+  1  done, and an error stands in some record; a report is written all the same
+  2  the call is wrong
+  3  an entry can't be read, or a bundle of this kind can't be made; the others are done
+
+It supports judgement and never replaces it; a total below a threshold excludes nothing; when in doubt, refer.
+Local pathways and licensed practice come first. Not a certified medical device.
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class _Input:
+    """One entry, read: where it came from and its examinations, or what is wrong with it."""
+
+    name: str
+    examinations: tuple[Examination, ...]
+    issues: tuple[Issue, ...] = ()
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="dermreport",
+        description="Check and score dermatoscopic skin examinations, and write them as HL7 FHIR resources.",
+        epilog=_EPILOG,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    parser.add_argument("--version", action="version", version=f"dermreport {dermreport.__version__}")
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    check = commands.add_parser("check", help="say what is wrong or missing in examinations")
+    _add_input(check)
+    check.add_argument("--format", choices=("text", "json"), default="text", help="json: a FHIR OperationOutcome each")
+    check.set_defaults(run=_check)
+
+    scores = commands.add_parser("score", help="compute the published scores")
+    _add_input(scores)
+    scores.add_argument("--format", choices=("text", "json"), default="text")
+    scores.set_defaults(run=_score)
+
+    report = commands.add_parser("report", help="write checked and scored FHIR bundles")
+    _add_input(report)
+    report.add_argument("--release", type=_releases, default=["R4"], metavar="R4[,R4B,R5]", help="default: R4")
+    report.add_argument("--format", type=_formats, default=["json"], metavar="json[,xml]", help="default: json")
+    report.add_argument("--bundle", choices=("transaction", "collection", "document"), default="transaction")
+    report.add_argument(
+        "-o", "--output", metavar="PATH", help="a file, or a folder for several; default: standard output"
+    )
+    report.add_argument("--without-snomed", action="store_true", help="send no SNOMED CT codings")
+    report.set_defaults(run=_report)
+
+    terms = commands.add_parser("terms", help="look the vocabulary up")
+    terms.add_argument("list", nargs="?", help="a list, as structure; without it the lists are shown")
+    terms.add_argument("words", nargs="*", help="show rows whose code, names or definition have all these words")
+    terms.add_argument("--format", choices=("text", "json"), default="text")
+    terms.set_defaults(run=_terms)
+
+    schema = commands.add_parser("schema", help="print the JSON Schema of an entry")
+    schema.add_argument("what", nargs="?", choices=("examination", "visit"), default="examination")
+    schema.set_defaults(run=_schema)
+    return parser
+
+
+def _add_input(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "files", nargs="*", metavar="FILE", help="examinations or visits as JSON; - or none: standard input"
+    )
+    parser.add_argument("--lines", action="store_true", help="one examination a line (also for files named *.ndjson)")
+
+
+def _listed(allowed: Sequence[str], text: str) -> list[str]:
+    names = [name for name in text.split(",") if name]
+    for name in names:
+        if name not in allowed:
+            raise argparse.ArgumentTypeError(f"{name!r} isn't one of {', '.join(allowed)}")
+    if not names:
+        raise argparse.ArgumentTypeError(f"name at least one of {', '.join(allowed)}")
+    return list(dict.fromkeys(names))
+
+
+def _releases(text: str) -> list[str]:
+    return _listed(("R4", "R4B", "R5"), text)
+
+
+def _formats(text: str) -> list[str]:
+    return _listed(("json", "xml"), text)
+
+
+def _read(name: str, text: bytes) -> _Input:
+    try:
+        value = read_json(text)
+        if isinstance(value, dict) and "lesions" in value:
+            return _Input(name, Visit.model_validate(value).examinations)
+        return _Input(name, (Examination.model_validate(value),))
+    except EntryError as error:
+        return _Input(name, (), error.issues)
+
+
+def _inputs(options: argparse.Namespace) -> Iterator[_Input]:
+    """Yield every entry; a file of lines is read line by line and never held whole."""
+    names = options.files or ["-"]
+    for name in _progress(names):
+        lines = options.lines or name.endswith(".ndjson")
+        with _opened(name) as stream:
+            shown = "standard input" if name == "-" else name
+            if lines:
+                for number, line in enumerate(_progress(stream) if len(names) == 1 else stream, start=1):
+                    if line.strip():
+                        yield _read(f"{shown}:{number}", line)
+            else:
+                yield _read(shown, stream.read())
+
+
+@contextmanager
+def _opened(name: str) -> Iterator[IO[bytes]]:
+    if name == "-":
+        yield sys.stdin.buffer
+    else:
+        with Path(name).open("rb") as stream:
+            yield stream
+
+
+def _progress(items: Iterable[Any]) -> Iterable[Any]:
+    """Show a progress bar over many items, on a terminal only."""
+    many = not isinstance(items, list) or len(items) > 1
+    if not (many and sys.stderr.isatty()) or items is sys.stdin.buffer:
+        return items
+    from tqdm import tqdm  # noqa: PLC0415 - loaded on first use
+
+    return tqdm(items, unit=" entries", file=sys.stderr)
+
+
+def _reviews(entry: _Input, settings: dermreport.Settings) -> list[Review]:
+    from dermreport.reviews import review  # noqa: PLC0415 - loaded on first use
+
+    return [review(examination, settings) for examination in entry.examinations]
+
+
+def _unreadable(entry: _Input) -> None:
+    for issue in entry.issues:
+        print(f"{entry.name}: {issue}", file=sys.stderr)
+
+
+def _check(options: argparse.Namespace) -> int:
+    code = DONE
+    for entry in _inputs(options):
+        if entry.issues:
+            code = NOT_DONE
+            if options.format == "json":
+                from dermreport.fhir.outcome import issues_outcome  # noqa: PLC0415 - loaded on first use
+
+                print(write_json(issues_outcome(entry.issues)))
+            else:
+                _unreadable(entry)
+            continue
+        for review in _reviews(entry, dermreport.Settings()):
+            code = max(code, ERROR_STANDS if review.has_errors else DONE)
+            if options.format == "json":
+                print(write_json(dermreport.to_fhir(review).outcome()))
+            else:
+                print(_checked(entry.name, review))
+    return code
+
+
+def _checked(name: str, review: Review) -> str:
+    lines = [f"{name}: {_label(review)}"]
+    lines += [f"  {issue}" for issue in review.issues] or ["  no issue"]
+    given = [item for item in review.completeness if item.state == "given"]
+    missing = [item for item in review.completeness if item.state == "missing"]
+    asked = f"{len(given)} of the {len(given) + len(missing)} items that apply are given"
+    lines.append(f"  published report standard, ten items: {asked}")
+    lines += [f"    {item.number}: {item.message}" for item in missing]
+    return "\n".join(lines)
+
+
+def _label(review: Review) -> str:
+    """Return what tells this lesion from others without a patient's data: its site and side, and where it stands."""
+    lesion = review.examination.lesion
+    site = getattr(lesion.site, "display", None) if lesion is not None else None
+    side = lesion.side if lesion is not None else None
+    where = ", ".join(str(part) for part in (site, side) if part) or "site not recorded"
+    return f"{where} ({review.examination.status.display}, revision {review.examination.revision})"
+
+
+def _score(options: argparse.Namespace) -> int:
+    code = DONE
+    for entry in _inputs(options):
+        if entry.issues:
+            code = NOT_DONE
+            _unreadable(entry)
+            continue
+        for review in _reviews(entry, dermreport.Settings()):
+            code = max(code, ERROR_STANDS if review.has_errors else DONE)
+            if options.format == "json":
+                print(write_json(_scores_as_data(entry.name, review)))
+            else:
+                from dermreport.wording.scores import scores_as_text  # noqa: PLC0415 - loaded on first use
+
+                print(f"{entry.name}: {_label(review)}\n{scores_as_text(review)}")
+    return code
+
+
+def _scores_as_data(name: str, review: Review) -> dict[str, Any]:
+    return {
+        "entry": name,
+        "scores": [
+            {
+                "method": result.method.code,
+                "version": result.method.version,
+                "verdict": result.verdict,
+                "low": result.low,
+                "high": result.high,
+                "possible": result.possible,
+                "met": result.met,
+                "open": result.open,
+                "reasons": result.reasons,
+                "cautions": result.cautions,
+                "source": result.method.basis.text,
+            }
+            for result in review.scores.values()
+        ],
+    }
+
+
+def _report(options: argparse.Namespace) -> int:
+    outputs = [(release, form) for release in options.release for form in options.format]
+    output = None if options.output in (None, "-") else Path(options.output)
+    folder = output is not None and (len(outputs) > 1 or len(options.files) > 1 or output.is_dir())
+    if output is None and len(outputs) > 1:
+        print("dermreport report: several releases or formats need -o FOLDER", file=sys.stderr)
+        return WRONG_CALL
+    settings = dermreport.Settings(snomed=not options.without_snomed)
+    code = DONE
+    if folder and output is not None:
+        output.mkdir(parents=True, exist_ok=True)
+    single = None if folder or output is None else output.open("w", encoding="utf-8", newline="\n")
+    try:
+        for entry in _inputs(options):
+            if entry.issues:
+                code = NOT_DONE
+                _unreadable(entry)
+                continue
+            reviews = _reviews(entry, settings)
+            if any(review.has_errors for review in reviews):
+                code = max(code, ERROR_STANDS)
+                print(f"{entry.name}: an error stands, the report is preliminary: see check", file=sys.stderr)
+            for release, form in outputs:
+                try:
+                    bundle = dermreport.to_fhir(reviews, release=release).bundle(options.bundle)
+                except BuildError as error:
+                    print(f"{entry.name}: {error}", file=sys.stderr)
+                    code = NOT_DONE
+                    continue
+                text = bundle.to_xml() if form == "xml" else bundle.to_json()
+                if folder and output is not None:
+                    path = output / f"{_stem(entry.name)}.{release.lower()}.{options.bundle}.{form}"
+                    path.write_text(text + "\n", encoding="utf-8", newline="\n")
+                    print(path)
+                else:
+                    print(text, file=single or sys.stdout)
+    finally:
+        if single is not None:
+            single.close()
+    return code
+
+
+def _stem(name: str) -> str:
+    file, _, line = name.partition(".ndjson:")
+    stem = Path(file).name.removesuffix(".json").replace(" ", "-")
+    return f"{stem}-{line}" if line else stem
+
+
+def _terms(options: argparse.Namespace) -> int:
+    from dermreport.vocabulary.tables import tables  # noqa: PLC0415 - loaded on first use
+    from dermreport.wording.terms import rows, rows_as_text  # noqa: PLC0415 - loaded on first use
+
+    found = tables()
+    if options.list is None:
+        width = max(len(name) for name in found)
+        for name, table in found.items():
+            print(f"{name:{width}}  {len(table):>4}  {(table.__doc__ or '').splitlines()[0]}")
+        return DONE
+    if options.list not in found:
+        print(f"dermreport terms: no list {options.list!r}; `dermreport terms` shows them", file=sys.stderr)
+        return WRONG_CALL
+    chosen = rows(found[options.list], options.words)
+    if options.format == "json":
+        print(write_json(chosen))
+    else:
+        print(rows_as_text(chosen))
+    return DONE
+
+
+def _schema(options: argparse.Namespace) -> int:
+    model = Visit if options.what == "visit" else Examination
+    print(write_json(dermreport.json_schema(model)))
+    return DONE
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command.
+
+    Args:
+        arguments: Without the program's name; those of the process by default.
+
+    Returns:
+        The exit code: see the module.
+    """
+    options = _parser().parse_args(arguments)
+    try:
+        code: int = options.run(options)
+    except BrokenPipeError:
+        # Whoever reads the output has enough.
+        sys.stderr.close()
+        return DONE
+    except OSError as error:
+        print(f"dermreport {options.command}: {error.strerror}: {error.filename}", file=sys.stderr)
+        return NOT_DONE
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())

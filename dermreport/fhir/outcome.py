@@ -1,0 +1,79 @@
+"""The issues of reviews as an OperationOutcome, for the caller: it is recomputed, never stored."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from dermreport.fhir.codes import RULE_SYSTEM
+from dermreport.fhir.elements import R4, in_order
+from dermreport.fhir.narrative import narrative_of_lines
+from dermreport.rules.completeness import ItemState
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from dermreport.issues import Issue
+    from dermreport.reviews.review import Review
+
+#: Rule id of an item of the report standard that isn't given.
+COMPLETENESS_RULE: Final = "report-item-missing"
+
+
+#: Id of the note that a later revision was written without the former one.
+FORMER_REVISION_RULE: Final = "former-revision-not-given"
+
+
+def outcome(reviews: Sequence[Review], alone: Sequence[Review] = ()) -> dict[str, Any]:
+    """Return an OperationOutcome with every issue and every item of the report standard that is missing.
+
+    Args:
+        reviews: The reviews of a report.
+        alone: Those of a later revision of which the former one wasn't given.
+    """
+    entries: list[dict[str, Any]] = []
+    for position, review in enumerate(reviews):
+        root = "Examination" if len(reviews) == 1 else f"Visit.lesions[{position}]"
+        entries.extend(_issue(issue, root) for issue in review.issues)
+        entries.extend(
+            _entry("information", "informational", COMPLETENESS_RULE, item.message, item.basis.text)
+            for item in review.completeness
+            if item.state is ItemState.MISSING
+        )
+        if any(one is review for one in alone):
+            entries.append(_entry("warning", "informational", FORMER_REVISION_RULE, _FORMER_REVISION, _FORMER_SOURCE))
+    if not entries:
+        entries = [{"severity": "information", "code": "informational", "details": {"text": "No issue was found."}}]
+    lines = [f"{one['severity']}: {one['details']['text']}" for one in entries]
+    return in_order(
+        R4["OperationOutcome"],
+        {"resourceType": "OperationOutcome", "text": narrative_of_lines(lines), "issue": entries},
+    )
+
+
+_FORMER_REVISION: Final = (
+    "This is a later revision, and the former one wasn't given: what the former one had and this one lacks is not "
+    "withdrawn. Give it as `earlier`."
+)
+_FORMER_SOURCE: Final = "the mapping of this library"
+
+
+def issues_outcome(issues: Iterable[Issue]) -> dict[str, Any]:
+    """Return an OperationOutcome with these issues, as those of an entry that can't be held."""
+    entries = [_issue(issue, "Examination") for issue in issues]
+    lines = [f"{one['severity']}: {one['details']['text']}" for one in entries]
+    return {"resourceType": "OperationOutcome", "text": narrative_of_lines(lines), "issue": entries}
+
+
+def _issue(issue: Issue, root: str) -> dict[str, Any]:
+    made = _entry(issue.severity.value, "business-rule", issue.rule, issue.message, issue.source)
+    made["expression"] = [f"{root}{issue.path.removeprefix('$')}"]
+    return made
+
+
+def _entry(severity: str, kind: str, rule: str, message: str, source: str) -> dict[str, Any]:
+    return {
+        "severity": severity,
+        "code": kind,
+        "details": {"coding": [{"system": RULE_SYSTEM, "code": rule}], "text": message},
+        "diagnostics": source,
+    }

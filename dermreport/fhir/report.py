@@ -1,0 +1,135 @@
+"""A report: the resources of reviews in one release of FHIR, and the bundles made of them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from dermreport.fhir import bundle as bundles
+from dermreport.fhir.build import Visit, build, corrected, withdrawn
+from dermreport.fhir.bundle import Bundle, BundleKind
+from dermreport.fhir.ids import system_and_value
+from dermreport.fhir.outcome import outcome
+from dermreport.fhir.people import Pointing, pointing
+from dermreport.fhir.releases import Release, shape_of
+from dermreport.fhir.write import fresh
+from dermreport.issues import BuildError
+from dermreport.reviews.review import Review
+from dermreport.wording.report import tell
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from dermreport.examination.people import Patient
+
+
+class Report:
+    """The resources of the reviews of one patient, in one release.
+
+    Attributes:
+        release: The release of FHIR.
+    """
+
+    __slots__ = ("_earlier", "_if_match", "_made", "_reviews", "_shape", "_told", "release")
+
+    def __init__(
+        self, reviews: tuple[Review, ...], release: Release, earlier: tuple[Review, ...], if_match: str | None
+    ) -> None:
+        """Keep what the resources are made of; they are made when they are asked for."""
+        self.release = release
+        self._reviews = reviews
+        self._earlier = earlier
+        self._if_match = if_match
+        self._shape = shape_of(release)
+        self._told = tuple(tell(one) for one in reviews)
+        self._made: dict[Pointing, Visit] = {}
+        self._build(Pointing.TO_HOST)
+
+    def _build(self, how: Pointing) -> Visit:
+        """Return the resources that point to people in this way, made once."""
+        if how not in self._made:
+            current = build(self._reviews, self._told, self._shape, how)
+            if self._earlier and how is not Pointing.INSIDE:
+                former = build(self._earlier, tuple(tell(one) for one in self._earlier), self._shape, how)
+                current = replace(corrected(former, current), withdrawn=withdrawn(former, current))
+            self._made[how] = current
+        return self._made[how]
+
+    @property
+    def resources(self) -> tuple[dict[str, Any], ...]:
+        """Every resource in order, with its id, as new dicts that share nothing."""
+        return tuple(fresh(bundles.with_id(built)) for built in self._build(Pointing.TO_HOST).all)
+
+    def bundle(self, kind: BundleKind | str = BundleKind.TRANSACTION) -> Bundle:
+        """Return a bundle.
+
+        Args:
+            kind: ``transaction`` for a server, ``collection`` for a file, ``document`` for a reader.
+
+        Raises:
+            BuildError: A document lacks the examiner, or a time with its offset.
+            ValueError: There is no such kind.
+        """
+        kind = BundleKind(kind)
+        if kind is BundleKind.TRANSACTION:
+            visit = self._build(pointing(self._reviews[0].settings.persons))
+            content = bundles.transaction(visit, self._if_match)
+        elif kind is BundleKind.COLLECTION:
+            content = bundles.collection(self._build(Pointing.TO_HOST))
+        else:
+            content = bundles.document(self._build(Pointing.INSIDE), self._shape)
+        return Bundle(content, kind, self.release, self._shape)
+
+    def outcome(self) -> dict[str, Any]:
+        """Return the issues and what is missing as a new OperationOutcome."""
+        known = {system_and_value(one.examination.identifier) for one in self._earlier}
+        later = (one for one in self._reviews if one.examination.revision > 1)
+        alone = [one for one in later if system_and_value(one.examination.identifier) not in known]
+        return outcome(self._reviews, alone)
+
+
+def to_fhir(
+    review: Review | Sequence[Review],
+    *,
+    release: Release | str = Release.R4,
+    earlier: Review | Sequence[Review] | None = None,
+    if_match: str | None = None,
+) -> Report:
+    """Write reviews as FHIR resources.
+
+    Args:
+        review: The review of one examination, or those of one visit. Nothing in it is changed.
+        release: R4, R4B or R5.
+        earlier: The review of the former revision: what it had and this one lacks is sent as entered in error.
+            Without it nothing is withdrawn.
+        if_match: The version of the report that the host knows, as ``W/"3"``: the server refuses to update another.
+
+    Returns:
+        The report; ids, times and order come from the entries alone, so the same entries give the same report.
+
+    Raises:
+        BuildError: The examinations are of different patients, or ``earlier`` isn't a former revision of them.
+        ValueError: There is no such release.
+    """
+    reviews = (review,) if isinstance(review, Review) else tuple(review)
+    former = () if earlier is None else (earlier,) if isinstance(earlier, Review) else tuple(earlier)
+    revisions = {system_and_value(one.examination.identifier): one.examination.revision for one in reviews}
+    for one in former:
+        revision = revisions.get(system_and_value(one.examination.identifier))
+        if revision is None:
+            raise BuildError("`earlier` is of another examination: give the former revision of the same one.")
+        if not _may_be_one_patient(one.examination.patient, reviews[0].examination.patient):
+            raise BuildError(
+                "`earlier` is of another patient: withdraw that report, and write a new one for this patient."
+            )
+        if one.examination.revision >= revision:
+            raise BuildError("`earlier` isn't a former revision: its revision must be the lower one.")
+    return Report(reviews, Release(release), former, if_match)
+
+
+def _may_be_one_patient(former: Patient, current: Patient) -> bool:
+    """Whether two entries can be of one patient: no reference and no number of one system says otherwise."""
+    if former.reference is not None and current.reference is not None:
+        return former.reference == current.reference
+    numbers = {one.system: one.value for one in former.identifiers}
+    return all(numbers.get(one.system, one.value) == one.value for one in current.identifiers)

@@ -1,0 +1,157 @@
+"""Writers: resources as JSON, as XML, and as fresh copies.
+
+A resource is a dict in the standard's element order. Decimals are written digit for digit and without an exponent.
+XML is written as text: ``fhir.resources`` changes digits and offsets, and trees are slower. It follows the rules of
+https://hl7.org/fhir/R4/xml.html, which R5 shares.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from functools import cache
+from typing import TYPE_CHECKING, Any, Final
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+FHIR_NAMESPACE: Final = "http://hl7.org/fhir"
+#: From this exponent down, Decimal's own text has an exponent in it.
+_SMALLEST_PLAIN: Final = -6
+
+
+class PlainDecimal(Decimal):
+    """A decimal so small that its own text has an exponent; FHIR's consumers expect none."""
+
+    __slots__ = ()
+
+
+def exact(number: Decimal | int) -> Decimal | int:
+    """Return a number for a resource; one that would be written with an exponent is marked for the writers."""
+    if isinstance(number, Decimal) and (number.adjusted() < _SMALLEST_PLAIN or number.as_tuple().exponent > 0):  # type: ignore[operator]  # finite
+        return PlainDecimal(number)
+    return number
+
+
+def fresh(value: Any) -> Any:  # noqa: ANN401 - any JSON
+    """Return a copy that shares nothing with the original; marked decimals become ordinary ones."""
+    if type(value) is dict:
+        return {name: item if type(item) is str else fresh(item) for name, item in value.items()}
+    if type(value) is list:
+        return [fresh(item) for item in value]
+    if type(value) is PlainDecimal:
+        return Decimal(value)
+    return value
+
+
+@cache
+def _encode() -> Callable[[Any], bytes]:
+    import msgspec  # noqa: PLC0415 - loaded on first use
+
+    def plain(value: Any) -> Any:  # noqa: ANN401 - the hook's own type
+        return msgspec.Raw(format(value, "f").encode())
+
+    return msgspec.json.Encoder(decimal_format="number", enc_hook=plain).encode
+
+
+def to_json(resource: dict[str, Any]) -> str:
+    """Return a resource as JSON text without spaces."""
+    return _encode()(resource).decode()
+
+
+_is_special = re.compile('[&<>"\n\r\t]').search
+
+
+def _escaped(text: str) -> str:
+    """Return a text for an attribute: XML normalises line feeds and tabs there unless they are references."""
+    if _is_special(text) is None:
+        return text
+    text = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
+    return text.replace("\n", "&#10;").replace("\r", "&#13;").replace("\t", "&#9;")
+
+
+def to_xml(resource: dict[str, Any]) -> str:
+    """Return a resource as XML text."""
+    parts = ['<?xml version="1.0" encoding="UTF-8"?>\n']
+    _resource(resource, parts.append, f' xmlns="{FHIR_NAMESPACE}"')
+    return "".join(parts)
+
+
+def _resource(resource: dict[str, Any], out: Callable[[str], None], namespace: str = "") -> None:
+    """Write a resource; its id is an element, as everything else."""
+    kind = resource["resourceType"]
+    out(f"<{kind}{namespace}>")
+    for name, value in resource.items():
+        if name != "resourceType":
+            _member(name, value, resource, out)
+    out(f"</{kind}>")
+
+
+def _member(name: str, value: Any, parent: dict[str, Any], out: Callable[[str], None]) -> None:  # noqa: ANN401 - any JSON
+    """Write one member of an object: a value, an object, or each item of a list."""
+    kind = type(value)
+    if kind is str:
+        if name == "div":
+            out(value)
+        elif f"_{name}" in parent:
+            _primitive(name, value, parent[f"_{name}"], out)
+        else:
+            out(f'<{name} value="{_escaped(value)}"/>')
+    elif name[0] == "_":
+        # What is said on a primitive is written with its value; here it has none.
+        if name[1:] not in parent:
+            _primitive(name[1:], None, value, out)
+    elif kind is dict:
+        _object(name, value, out)
+    elif kind is list:
+        for item in value:
+            _member(name, item, _NOTHING, out)
+    else:
+        out(f'<{name} value="{_text(value)}"/>')
+
+
+_NOTHING: Final[dict[str, Any]] = {}
+
+
+def _object(name: str, value: dict[str, Any], out: Callable[[str], None]) -> None:
+    """Write an object: an element, its id and an extension's url as attributes."""
+    if "resourceType" in value:
+        out(f"<{name}>")
+        _resource(value, out)
+        out(f"</{name}>")
+        return
+    head = f"<{name}"
+    if "id" in value:
+        head = f'{head} id="{_escaped(value["id"])}"'
+    if name == "extension":
+        head = f'{head} url="{_escaped(value["url"])}"'
+        skipped = _EXTENSION_ATTRIBUTES
+    else:
+        skipped = _ATTRIBUTES
+    out(f"{head}>")
+    for member, item in value.items():
+        if member not in skipped:
+            _member(member, item, value, out)
+    out(f"</{name}>")
+
+
+_ATTRIBUTES: Final = frozenset(("id",))
+_EXTENSION_ATTRIBUTES: Final = frozenset(("id", "url"))
+
+
+def _primitive(name: str, value: str | None, said: dict[str, Any], out: Callable[[str], None]) -> None:
+    """Write a primitive with an extension, with or without a value."""
+    shown = "" if value is None else f' value="{_escaped(value)}"'
+    out(f"<{name}{shown}>")
+    for extension in said["extension"]:
+        _object("extension", extension, out)
+    out(f"</{name}>")
+
+
+def _text(value: Any) -> str:  # noqa: ANN401 - any JSON
+    """Return a number or truth value as XML has it."""
+    if value is True:
+        return "true"
+    if value is False:
+        return "false"
+    return format(value, "f") if isinstance(value, Decimal) else str(value)

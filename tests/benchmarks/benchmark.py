@@ -1,0 +1,152 @@
+"""Speed and memory, as ratios within one run: a script, never a timed test.
+
+    python tests/benchmarks/benchmark.py [--stream 100000]
+
+Each row compares two things measured in turn in this run; the aim stands beside it. The machine's own speed cancels
+out, what else runs on it doesn't: run it on a quiet one.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import msgspec
+
+import dermreport
+
+ROOT = Path(__file__).parent.parent.parent
+EXAMPLE = ROOT / "examples" / "usual.json"
+ROUNDS = 15
+
+
+def best(run: Callable[[], object], seconds: float = 0.4) -> float:
+    """Return the shortest time of one call in seconds, over as many calls as fit."""
+    shortest = float("inf")
+    end = time.perf_counter() + seconds
+    while time.perf_counter() < end:
+        start = time.perf_counter()
+        run()
+        shortest = min(shortest, time.perf_counter() - start)
+    return shortest
+
+
+def whole_process(code: str, rounds: int = ROUNDS) -> float:
+    """Return the median time of a fresh interpreter that runs this code, byte code being cached."""
+    environment = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    command = [sys.executable, "-c", code]
+    times = []
+    for _ in range(rounds + 1):
+        start = time.perf_counter()
+        subprocess.run(command, check=True, cwd=ROOT, env=environment, stdout=subprocess.DEVNULL)
+        times.append(time.perf_counter() - start)
+    return statistics.median(times[1:])
+
+
+def whole_path(text: bytes, release: str = "R4") -> str:
+    examination = dermreport.Examination.from_json(text)
+    return dermreport.to_fhir(dermreport.review(examination), release=release).bundle("transaction").to_json()
+
+
+def whole_path_xml(text: bytes) -> str:
+    examination = dermreport.Examination.from_json(text)
+    return dermreport.to_fhir(dermreport.review(examination)).bundle("transaction").to_xml()
+
+
+def row(what: str, ours: float, other: float, aim: str, *, ours_first: bool = True) -> None:
+    ratio = other / ours if ours_first else ours / other
+    print(f"{what:<58} {ours * 1e3:>9.3f} {other * 1e3:>9.3f} {ratio:>7.2f}  {aim}")
+
+
+def paths() -> None:
+    from fhir.resources.R4B.bundle import Bundle
+
+    text = EXAMPLE.read_bytes()
+    finished = dermreport.to_fhir(dermreport.review(dermreport.Examination.from_json(text))).bundle("transaction")
+    bundle = finished.to_dict()
+    loaded = json.loads(finished.to_json())
+    encoder = msgspec.json.Encoder(decimal_format="number")
+    json_path = best(lambda: whole_path(text))
+    validating = best(lambda: Bundle.model_validate(loaded).model_dump_json(), 2)
+    row("whole path, fhir.resources validating and dumping", json_path, validating, "at least 40 times faster")
+    floor = best(lambda: (dermreport.Examination.from_json(text), encoder.encode(bundle)))
+    row("whole path, floor (exact reading and a dump)", json_path, floor, "aim 5, at most 7", ours_first=False)
+    row("XML path, JSON path", best(lambda: whole_path_xml(text)), json_path, "at most 4", ours_first=False)
+    print(f"  the bundle: {len(bundle['entry'])} entries, {len(finished.to_json())} characters")
+
+
+def cold_starts() -> None:
+    model = "import pydantic\nclass One(pydantic.BaseModel):\n    name: str\n"
+    row(
+        "import dermreport, import pydantic and define one model",
+        whole_process("import dermreport"),
+        whole_process(model),
+        "at most 1.5",
+        ours_first=False,
+    )
+    ours = (
+        "import dermreport, pathlib\n"
+        f"exam = dermreport.Examination.from_json(pathlib.Path({str(EXAMPLE)!r}).read_bytes())\n"
+        "print(dermreport.to_fhir(dermreport.review(exam)).bundle('transaction').to_json())\n"
+    )
+    finished = whole_path(EXAMPLE.read_bytes())
+    theirs = (
+        "import json, sys\nfrom fhir.resources.R4B.bundle import Bundle\n"
+        f"Bundle.model_validate(json.loads({finished!r}))\n"
+    )
+    row(
+        "first report from a cold start, fhir.resources' first validation",
+        whole_process(ours),
+        whole_process(theirs, 5),
+        "under 0.5",
+        ours_first=False,
+    )
+
+
+def stream(count: int) -> None:
+    """Stream this many examinations as lines through the command line and watch its memory."""
+    line = json.dumps(json.loads(EXAMPLE.read_text(encoding="utf-8"))).encode() + b"\n"
+    command = [sys.executable, "-m", "dermreport.cli", "report", "--lines"]
+    process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, cwd=ROOT)
+    assert process.stdin is not None
+    assert process.stdout is not None
+    status = Path(f"/proc/{process.pid}/status")
+    start = time.perf_counter()
+    memory = {}
+    for number in range(1, count + 1):
+        process.stdin.write(line)
+        process.stdin.flush()
+        process.stdout.readline()
+        if number in (count // 10, count):
+            resident = next(row for row in status.read_text().splitlines() if row.startswith("VmRSS"))
+            memory[number] = int(resident.split()[1]) / 1024
+    process.stdin.close()
+    process.wait()
+    seconds = time.perf_counter() - start
+    early, late = memory.values()
+    print(
+        f"{count} examinations as lines: {early:.1f} MiB after a tenth, {late:.1f} MiB at the end, {late / early:.3f}"
+    )
+    print(f"  {count / seconds:.0f} a second, one process")
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--stream", type=int, default=100_000, help="examinations to stream; 0: none")
+    options = parser.parse_args()
+    print(f"{'what':<58} {'ours ms':>9} {'other ms':>9} {'ratio':>7}  aim")
+    paths()
+    cold_starts()
+    if options.stream:
+        stream(options.stream)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,63 @@
+"""What comes out of each example, as files a person can read, in a folder beside it.
+
+``python tests/examples_output.py`` writes them anew; ``test_examples.py`` compares.
+"""
+
+from __future__ import annotations
+
+import io
+from contextlib import redirect_stdout
+from pathlib import Path
+
+import msgspec
+from lxml import etree
+
+import dermreport
+from dermreport import cli
+from dermreport.examination.reader import read_json
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+ENTRIES = sorted(EXAMPLES.glob("*.json"))
+
+
+def examinations(path: Path) -> tuple[dermreport.Examination, ...]:
+    """Return the examinations of an example: one, or those of a visit."""
+    text = path.read_bytes()
+    if "lesions" in read_json(text):
+        return dermreport.Visit.from_json(text).examinations
+    return (dermreport.Examination.from_json(text),)
+
+
+def printed(*arguments: str) -> str:
+    """Return what the command line prints, with the example's name in place of its path."""
+    out = io.StringIO()
+    with redirect_stdout(out):
+        cli.main([*arguments])
+    return out.getvalue().replace(str(EXAMPLES) + "/", "")
+
+
+def outputs(path: Path) -> dict[str, str]:
+    """Return each output of an example by its file name."""
+    reviews = [dermreport.review(examination) for examination in examinations(path)]
+    r4 = dermreport.to_fhir(reviews, release="R4").bundle("transaction").to_json()
+    r5 = dermreport.to_fhir(reviews, release="R5").bundle("collection").to_xml()
+    pretty = etree.tostring(etree.fromstring(r5.encode()), pretty_print=True, encoding="unicode")
+    return {
+        "check.txt": printed("check", str(path)),
+        "score.txt": printed("score", str(path)),
+        "r4.transaction.json": msgspec.json.format(r4, indent=1) + "\n",
+        "r5.collection.xml": pretty,
+    }
+
+
+def main() -> None:
+    """Write the outputs of all examples."""
+    for path in ENTRIES:
+        folder = path.with_suffix("")
+        folder.mkdir(exist_ok=True)
+        for name, text in outputs(path).items():
+            (folder / name).write_text(text, encoding="utf-8", newline="\n")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,198 @@
+"""The command line: what it prints, where it writes, and how it ends."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from lxml import etree
+
+from dermreport import cli
+
+ROOT = Path(__file__).parent.parent
+EXAMPLES = ROOT / "examples"
+USUAL = EXAMPLES / "usual.json"
+VISIT = EXAMPLES / "visit-three-lesions.json"
+
+
+def run(*arguments: str, text: bytes = b"") -> subprocess.CompletedProcess[bytes]:
+    command = [sys.executable, "-m", "dermreport.cli", *arguments]
+    return subprocess.run(command, input=text, capture_output=True, check=False, cwd=ROOT)
+
+
+@pytest.fixture
+def flawed(tmp_path: Path) -> Path:
+    entry = json.loads(USUAL.read_text(encoding="utf-8"))
+    del entry["lesion"]["site"]
+    path = tmp_path / "flawed.json"
+    path.write_text(json.dumps(entry), encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def unreadable(tmp_path: Path) -> Path:
+    path = tmp_path / "unreadable.json"
+    path.write_text('{"status": "final", "patient": {"details": {"family": "Marker-Zebra"}}', encoding="utf-8")
+    return path
+
+
+def test_check_of_a_good_record_ends_with_0(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["check", str(USUAL)]) == cli.DONE
+    out = capsys.readouterr().out
+    assert str(USUAL) in out
+    assert "error:" not in out
+    assert "report standard, ten items:" in out
+
+
+def test_check_of_a_flawed_record_ends_with_1_and_names_the_rule(
+    flawed: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["check", str(flawed)]) == cli.ERROR_STANDS
+    assert "[site-missing]" in capsys.readouterr().out
+
+
+def test_check_of_an_unreadable_file_ends_with_3_and_goes_on(
+    unreadable: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["check", str(unreadable), str(USUAL)]) == cli.NOT_DONE
+    printed = capsys.readouterr()
+    assert "[entry-not-json]" in printed.err
+    assert "Marker-Zebra" not in printed.err + printed.out
+    assert str(USUAL) in printed.out
+
+
+def test_check_as_json_is_an_operation_outcome_each(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["check", "--format", "json", str(flawed), str(USUAL)]) == cli.ERROR_STANDS
+    outcomes = [json.loads(line) for line in capsys.readouterr().out.splitlines()]
+    assert [one["resourceType"] for one in outcomes] == ["OperationOutcome"] * 2
+    assert any(issue["severity"] == "error" for issue in outcomes[0]["issue"])
+    assert not any(issue["severity"] == "error" for issue in outcomes[1]["issue"])
+
+
+def test_missing_file_ends_with_3(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["check", "no-such-file.json"]) == cli.NOT_DONE
+    assert "no-such-file.json" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("arguments", [[], ["report", "--release", "R3"], ["report", "--format", "yaml"], ["nothing"]])
+def test_wrong_call_ends_with_2(arguments: list[str]) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(arguments)
+    assert ended.value.code == cli.WRONG_CALL
+
+
+def test_score_shows_every_method_with_the_cautions(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["score", str(USUAL)]) == cli.DONE
+    out = capsys.readouterr().out
+    assert "three-point checklist" in out
+    assert "excludes nothing" in out
+    assert "When in doubt, refer." in out
+
+
+def test_score_as_json_has_exact_numbers(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["score", "--format", "json", str(USUAL)]) == cli.DONE
+    scores = json.loads(capsys.readouterr().out)["scores"]
+    assert len(scores) >= 7
+    for one in scores:
+        assert (one["low"] is None) is (one["verdict"] == "not-valid")
+        assert one["cautions"]
+
+
+def test_report_to_standard_output_is_one_line_a_bundle() -> None:
+    done = run("report", text=USUAL.read_bytes())
+    assert done.returncode == cli.DONE, done.stderr
+    lines = done.stdout.splitlines()
+    assert len(lines) == 1
+    assert json.loads(lines[0])["type"] == "transaction"
+
+
+def test_report_of_lines_writes_lines_and_says_which_is_unreadable() -> None:
+    line = json.dumps(json.loads(USUAL.read_text(encoding="utf-8"))).encode()
+    done = run("report", "--lines", text=line + b"\nnot json\n\n" + line + b"\n")
+    assert done.returncode == cli.NOT_DONE
+    assert len(done.stdout.splitlines()) == 2
+    assert b"standard input:2" in done.stderr
+
+
+def test_report_of_a_visit_is_one_bundle_with_a_report_for_each_lesion(tmp_path: Path) -> None:
+    target = tmp_path / "visit.json"
+    assert cli.main(["report", str(VISIT), "-o", str(target)]) in (cli.DONE, cli.ERROR_STANDS)
+    entries = json.loads(target.read_text(encoding="utf-8"))["entry"]
+    kinds = [entry["resource"]["resourceType"] for entry in entries]
+    assert kinds.count("DiagnosticReport") == 3
+    assert kinds.count("Patient") <= 1
+
+
+def test_report_into_a_folder_names_release_bundle_and_format(tmp_path: Path) -> None:
+    arguments = ["report", str(USUAL), "--release", "R4,R4B,R5", "--format", "json,xml", "--bundle", "document"]
+    assert cli.main([*arguments, "-o", str(tmp_path / "new")]) == cli.DONE
+    names = sorted(path.name for path in (tmp_path / "new").iterdir())
+    assert names == sorted(f"usual.{r}.document.{f}" for r in ("r4", "r4b", "r5") for f in ("json", "xml"))
+    root = etree.parse(tmp_path / "new" / "usual.r5.document.xml").getroot()
+    assert etree.QName(root).localname == "Bundle"
+
+
+def test_several_outputs_need_a_folder(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["report", str(USUAL), "--release", "R4,R5"]) == cli.WRONG_CALL
+    assert "-o FOLDER" in capsys.readouterr().err
+
+
+def test_report_without_snomed_has_no_snomed_code(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["report", str(USUAL)]) == cli.DONE
+    assert "http://snomed.info/sct" in capsys.readouterr().out
+    assert cli.main(["report", "--without-snomed", str(USUAL)]) == cli.DONE
+    assert "http://snomed.info/sct" not in capsys.readouterr().out
+
+
+def test_terms_lists_the_lists(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["terms"]) == cli.DONE
+    lines = capsys.readouterr().out.splitlines()
+    assert any(line.startswith("structure ") for line in lines)
+    assert len(lines) > 50
+
+
+def test_terms_finds_a_structure_by_either_name(capsys: pytest.CaptureFixture[str]) -> None:
+    for words in (["peppering"], ["dots", "grey"]):
+        assert cli.main(["terms", "structure", *words]) == cli.DONE
+        assert "dots-grey" in capsys.readouterr().out
+
+
+def test_terms_shows_light_depth_criteria_and_source(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["terms", "structure", "blue-white-veil", "--format", "json"]) == cli.DONE
+    (row,) = json.loads(capsys.readouterr().out)
+    assert row["light"] == "better-non-polarised"
+    assert "seven-point: blue-whitish veil" in row["criteria"]
+    assert row["source"].startswith("seen: ")
+
+
+def test_terms_of_an_unknown_list_ends_with_2(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["terms", "nothing"]) == cli.WRONG_CALL
+    assert "dermreport terms" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("what", ["examination", "visit"])
+def test_schema_is_the_published_one(what: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["schema", what]) == cli.DONE
+    published = json.loads((ROOT / "profiles" / f"{what}.schema.json").read_text(encoding="utf-8"))
+    assert json.loads(capsys.readouterr().out) == published
+
+
+def test_help_has_examples_exit_codes_and_the_cautions() -> None:
+    done = run("--help")
+    assert done.returncode == 0
+    for words in (b"examples:", b"exit codes:", b"When in doubt".lower(), b"not a certified medical device"):
+        assert words in done.stdout.lower()
+
+
+def test_piped_output_has_no_control_characters() -> None:
+    done = run("check", str(USUAL))
+    assert not any(byte < 32 and byte != 10 for byte in done.stdout)
+    assert done.stderr == b""
+
+
+def test_reader_that_stops_early_is_no_error() -> None:
+    command = f"{sys.executable} -m dermreport.cli terms structure | head -1"
+    done = subprocess.run(command, shell=True, capture_output=True, check=False, cwd=ROOT)
+    assert done.returncode == 0
+    assert done.stderr == b""
