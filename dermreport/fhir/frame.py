@@ -132,7 +132,7 @@ class Frame:
         """Return an item's resource with how it is known: created, and updated by later revisions."""
         return built(known, resource, Request.VERSIONED, self.revision)
 
-    def observation(
+    def observation(  # noqa: PLR0913, PLR0917 - what each Observation has of its own, in the order in which it is made
         self,
         thing: Thing,
         key: str,

@@ -297,14 +297,14 @@ def _earlier_cancers(frame: Frame) -> Iterable[Built]:
 
 
 def _inputs(made: Observed, frame: Frame) -> Inputs:
+    """Return what scores can rest on; a row of a table is one object, found faster by its identity than its name."""
     lists = zip(frame.examination.lists_gone_through, made.lists, strict=True)
-    by_list = {id(gone_through.list): built for gone_through, built in lists}
-    by_structure: dict[int, list[Built]] = {}
-    # A row of a table is one object: its identity is found faster than its name.
+    by_list = {id(gone_through.list): (built,) for gone_through, built in lists}
+    by_structure: dict[int, tuple[Built, ...]] = {}
     for structure, answer in frame.review.answers.structures.items():
-        found = [made.findings[position] for position in answer.findings]
-        if answer.by_list is not None and id(answer.by_list) in by_list:
-            found.append(by_list[id(answer.by_list)])
+        found = by_list.get(id(answer.by_list), ())
+        if answer.findings:
+            found = (*(made.findings[position] for position in answer.findings), *found)
         if found:
             by_structure[id(structure)] = found
     findings = zip(frame.examination.findings, made.findings, strict=True)

@@ -16,21 +16,17 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 FHIR_NAMESPACE: Final = "http://hl7.org/fhir"
-#: From this exponent down, Decimal's own text has an exponent in it.
-_SMALLEST_PLAIN: Final = -6
 
 
 class PlainDecimal(Decimal):
-    """A decimal so small that its own text has an exponent; FHIR's consumers expect none."""
+    """A decimal whose own text has an exponent, as a very small one has; FHIR's consumers expect none."""
 
     __slots__ = ()
 
 
 def exact(number: Decimal | int) -> Decimal | int:
     """Return a number for a resource; one that would be written with an exponent is marked for the writers."""
-    if isinstance(number, Decimal) and (number.adjusted() < _SMALLEST_PLAIN or number.as_tuple().exponent > 0):  # type: ignore[operator]  # finite
-        return PlainDecimal(number)
-    return number
+    return PlainDecimal(number) if isinstance(number, Decimal) and "E" in str(number) else number
 
 
 def fresh(value: Any) -> Any:  # noqa: ANN401 - any JSON

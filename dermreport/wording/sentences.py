@@ -128,6 +128,7 @@ _LOOK = {
 }
 
 
+@cache
 def leaf_words(leaf: Leaf | str) -> str:
     """Return what an input of a score asks, with the light in which to look."""
     match leaf:
@@ -161,11 +162,12 @@ def input_words(one: OpenInput) -> str:
 
 def total_words(result: ScoreResult) -> str:
     """Return the total, or the interval in which it lies."""
-    if result.low is None or result.high is None:
+    low, high = result.low, result.high
+    if low is None or high is None:
         return "no number"
-    if result.low == result.high:
-        return f"{result.low} point" if result.low == 1 else f"{result.low} points"
-    return f"{result.low} to {result.high} points"
+    if low == high:
+        return f"{low} point" if low == 1 else f"{low} points"
+    return f"{low} to {high} points"
 
 
 def threshold_words(method: Method) -> str:
