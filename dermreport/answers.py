@@ -302,7 +302,7 @@ def _colours(examination: Examination, *, whole_lesion_seen: bool) -> dict[Colou
     listed = description.colours if description is not None else ()
     doubtful = description.doubtful_colours if description is not None else ()
     of_findings = {
-        colour
+        colour  # pyright: ignore[reportUnhashable]  # pydantic makes frozen models hashable
         for finding in examination.findings
         if finding.presence is Presence.PRESENT and finding.place is not Place.OUTSIDE
         for colour in finding.colours

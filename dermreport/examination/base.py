@@ -5,7 +5,7 @@ The files of the model don't postpone their annotations: pydantic would evaluate
 
 from collections.abc import Hashable
 from functools import partial
-from typing import Annotated, Any, ClassVar, Self, TypeVar, get_args
+from typing import TYPE_CHECKING, Annotated, Any, ClassVar, Self, TypeVar, get_args
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, GetCoreSchemaHandler, ValidationError
 from pydantic_core import PydanticCustomError, core_schema
@@ -60,6 +60,10 @@ class Model(BaseModel):
         """
         text = bytes(json_data) if isinstance(json_data, bytearray) else json_data
         return cls.model_validate(read_json(text), **options)
+
+    if TYPE_CHECKING:
+        # pydantic gives each frozen class a hash; type checkers that don't know it need the promise.
+        def __hash__(self) -> int: ...
 
     def __repr__(self) -> str:
         """Name the part, never what it holds: a repr ends in logs."""

@@ -1,5 +1,6 @@
 """What the clinician makes of it: assessment, plan, and what became known later."""
 
+from operator import attrgetter
 from typing import Annotated
 
 from pydantic import StrictBool
@@ -50,7 +51,7 @@ class Assessment(Model):
     """
 
     concern: Concern | None = None
-    impressions: Annotated[Listed[NamedImpression], unique_by(lambda one: one.key)] = ()
+    impressions: Annotated[Listed[NamedImpression], unique_by(attrgetter("key"))] = ()
     unequivocal: StrictBool | None = None
     methods_used: Listed[Coded[ScoreMethod]] = ()
     words: Text | None = None
@@ -144,10 +145,10 @@ class Plan(Model):
         note: Anything else about the plan.
     """
 
-    actions: Annotated[Listed[Action], unique_by(lambda action: action.key)] = ()
+    actions: Annotated[Listed[Action], unique_by(attrgetter("key"))] = ()
     patient_told: PatientTold | None = None
     safety_net: SafetyNet | None = None
-    departures: Annotated[Listed[Departure], unique_by(lambda departure: departure.key)] = ()
+    departures: Annotated[Listed[Departure], unique_by(attrgetter("key"))] = ()
     for_pathologist: Text | None = None
     note: Text | None = None
 
@@ -184,4 +185,4 @@ class Outcome(Model):
     patient_informed: Reply | None = None
 
 
-Outcomes = Annotated[Listed[Outcome], unique_by(lambda outcome: outcome.key)]
+Outcomes = Annotated[Listed[Outcome], unique_by(attrgetter("key"))]

@@ -15,7 +15,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, cast
 
 from dermreport.examination.base import Model, OtherCode
 from dermreport.examination.entry_rules import entry_issue
@@ -116,7 +116,7 @@ def entry_error(error: ValidationError, model: type[Model]) -> EntryError:
 def _found(error: ErrorDetails, model: type[Model]) -> Iterator[tuple[tuple[Step, ...], Issue]]:
     way = steps(error["loc"], model)
     if error["type"] == "given_twice":
-        for position in error["ctx"]["positions"]:
+        for position in error.get("ctx", {})["positions"]:
             there = (*way, Step(position, required=False, held_whole=False, holds=()))
             yield there, entry_issue("entry-given-twice", path_text(_path(there)))
     else:
@@ -253,12 +253,13 @@ class _Held:
             return False
         here: Any = self._entry
         for part in path:
-            if isinstance(part, int):
-                if not isinstance(here, list) or part >= len(here):
-                    return False
-            elif not isinstance(here, dict) or part not in here:
+            kind = list if isinstance(part, int) else dict
+            if not isinstance(here, kind):
                 return False
-            here = here[part]
+            try:
+                here = cast("Any", here)[part]
+            except LookupError:
+                return False
         return True
 
     def _take(self, path: Path) -> None:

@@ -1,6 +1,7 @@
 """One examination of one lesion, and a visit of one patient with any number of lesions."""
 
 from collections.abc import Hashable, Sequence
+from operator import attrgetter
 from typing import Annotated, Any, Self
 
 from pydantic import BeforeValidator, PrivateAttr
@@ -132,13 +133,13 @@ class Examination(LesionRecord, _Shared):
 def _label(record: LesionRecord) -> Hashable:
     """Return the lesion's label; a record without one has only itself."""
     label = record.lesion.label if record.lesion is not None else None
-    return record.identifier if label is None else label
+    return record.identifier if label is None else label  # pyright: ignore[reportReturnType]  # pydantic makes frozen models hashable
 
 
 def _spot(record: LesionRecord) -> Hashable:
     """Return the lesion's identifier; a record without one has only its own, as of another kind."""
     spot = record.lesion.identifier if record.lesion is not None else None
-    return (record.identifier, None) if spot is None else spot
+    return (record.identifier, None) if spot is None else spot  # pyright: ignore[reportReturnType]  # pydantic makes frozen models hashable
 
 
 class Visit(_Shared):
@@ -153,7 +154,7 @@ class Visit(_Shared):
     lesions: Annotated[
         tuple[LesionRecord, ...],
         NotEmpty(),
-        unique_by(lambda record: record.identifier),
+        unique_by(attrgetter("identifier")),
         unique_by(_label),
         unique_by(_spot),
     ]

@@ -1,6 +1,7 @@
 """What was seen: views, images, lists gone through, findings, and the lesion as a whole."""
 
 from collections.abc import Hashable
+from operator import attrgetter
 from typing import Annotated, Self
 
 from pydantic import ConfigDict, model_validator
@@ -246,7 +247,12 @@ def finding_key(finding: Finding) -> Hashable:
     return code_mark(finding.structure), None if finding.place is None else code_mark(finding.place)
 
 
-Views = Annotated[Listed[View], unique_by(lambda view: view.key)]
-Images = Annotated[Listed[Image], unique_by(lambda image: image.key)]
+def list_key(gone_through: ListGoneThrough) -> Hashable:
+    """Return what makes a list the same one."""
+    return code_mark(gone_through.list)
+
+
+Views = Annotated[Listed[View], unique_by(attrgetter("key"))]
+Images = Annotated[Listed[Image], unique_by(attrgetter("key"))]
 Findings = Annotated[Listed[Finding], unique_by(finding_key)]
-Lists = Annotated[Listed[ListGoneThrough], unique_by(lambda gone: code_mark(gone.list))]
+Lists = Annotated[Listed[ListGoneThrough], unique_by(list_key)]

@@ -78,7 +78,7 @@ class _Matches:
     """A check of a text against one pattern; the error names its kind and, where fields differ, the form asked."""
 
     def __init__(self, kind: LiteralString, pattern: str, form: str = "") -> None:
-        self.kind = kind
+        self.kind: LiteralString = kind
         self.pattern = pattern
         self.context = {"form": form} if form else None
 

@@ -455,6 +455,10 @@ def _is_not_recorded(leaf: Is) -> Surely:
 
 
 def _every(parts: tuple[Surely, ...]) -> Surely:
+    if len(parts) == 2:  # noqa: PLR2004 - the commonest joint; without a loop it takes half the time
+        first, second = parts
+        return lambda scope, item: first(scope, item) and second(scope, item)
+
     def evaluate(scope: Scope, item: AnyValue) -> bool:
         for part in parts:  # noqa: SIM110 - a generator would cost more than the parts
             if not part(scope, item):
@@ -465,6 +469,10 @@ def _every(parts: tuple[Surely, ...]) -> Surely:
 
 
 def _some(parts: tuple[Surely, ...]) -> Surely:
+    if len(parts) == 2:  # noqa: PLR2004 - as above
+        first, second = parts
+        return lambda scope, item: first(scope, item) or second(scope, item)
+
     def evaluate(scope: Scope, item: AnyValue) -> bool:
         for part in parts:  # noqa: SIM110 - as above
             if part(scope, item):

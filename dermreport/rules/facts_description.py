@@ -74,7 +74,7 @@ def colour_missing_from_list(scope: Scope, item: Finding) -> bool:
         return False
     if item.presence is not Presence.PRESENT or item.place is Place.OUTSIDE:
         return False
-    listed = {*description.colours, *description.doubtful_colours}
+    listed = {*description.colours, *description.doubtful_colours}  # pyright: ignore[reportUnhashable]  # pydantic makes frozen models hashable
     if not listed.isdisjoint(_BROWNS - {Colour.BROWN}):
         listed.add(Colour.BROWN)
     if Colour.BROWN in description.colours:
@@ -91,7 +91,7 @@ def colour_sure_and_doubtful(scope: Scope, _item: object) -> bool:
 
 def many_absent_without_list(scope: Scope, _item: object) -> bool:
     """More than twenty structures are recorded absent, and no list says what was gone through."""
-    absent = {finding.structure for finding in _findings(scope) if finding.presence is Presence.ABSENT}
+    absent = {finding.structure for finding in _findings(scope) if finding.presence is Presence.ABSENT}  # pyright: ignore[reportUnhashable]  # pydantic makes frozen models hashable
     return len(absent) > MANY and not scope.answers.examination.lists_gone_through
 
 

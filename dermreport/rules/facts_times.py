@@ -63,16 +63,16 @@ def _history(scope: Scope) -> LesionHistory | None:
 def _history_answers(scope: Scope) -> Iterator[HistoryAnswer]:
     history = _history(scope)
     if history is not None:
-        values = (getattr(history, name) for name in LesionHistory.model_fields)
-        yield from (value for value in values if isinstance(value, HistoryAnswer))
+        yield from (value for value in history.__dict__.values() if isinstance(value, HistoryAnswer))
 
 
-def _onsets(scope: Scope) -> Iterator[str]:
+def _onsets(scope: Scope) -> list[str]:
     """Return every time since which something of the history is so."""
     history = _history(scope)
-    if history is not None and history.since is not None:
-        yield history.since
-    yield from (answer.since for answer in _history_answers(scope) if answer.since is not None)
+    if history is None:
+        return []
+    onsets = [answer.since for answer in _history_answers(scope) if answer.since is not None]
+    return onsets if history.since is None else [history.since, *onsets]
 
 
 def examined_in_future(scope: Scope, _item: object) -> Truth:
