@@ -254,7 +254,7 @@ HAZARDS: tuple[Hazard, ...] = (
     Hazard(
         id="H15",
         hazard="A picture or a word reaches the wrong eyes, or a patient learns of cancer from paper.",
-        causes="No consent; use for teaching; data inside a picture; a copy that says more than the talk did.",
+        causes="No consent; use for teaching; data inside a picture; a copy that says more than the patient was told.",
         effects="Harm, complaint, unlawful use.",
         controls="Consent is recorded by purpose, and a missing, refused or withdrawn one is an issue. Pictures are "
         "referenced, never opened or embedded. Whether the patient was told is part of the plan. No entered text "

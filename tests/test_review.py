@@ -122,3 +122,12 @@ def test_nothing_is_settled_while_an_error_stands() -> None:
     flawed = {**usual, "lesion": {**usual["lesion"], "side": None}}
     review = dermreport.review(dermreport.Examination.model_validate(flawed))
     assert (review.has_errors, review.summary) == (True, Summary.NOT_SETTLED)
+
+
+def test_what_is_no_examination_or_review_is_said_so() -> None:
+    with pytest.raises(TypeError, match="review takes an Examination"):
+        dermreport.review(BASE)  # type: ignore[arg-type]
+    examination = dermreport.Examination.model_validate(BASE)
+    for wrong in (examination, [examination]):
+        with pytest.raises(TypeError, match="to_fhir takes a Review"):
+            dermreport.to_fhir(wrong)  # type: ignore[arg-type]

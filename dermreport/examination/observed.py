@@ -244,7 +244,8 @@ class Description(Model):
 
 def finding_key(finding: Finding) -> Hashable:
     """Return what makes a finding the same one: structure and place."""
-    return code_mark(finding.structure), None if finding.place is None else code_mark(finding.place)
+    place = finding.place
+    return code_mark(finding.structure), None if place is None else code_mark(place)
 
 
 def list_key(gone_through: ListGoneThrough) -> Hashable:

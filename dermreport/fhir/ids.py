@@ -124,7 +124,7 @@ class Identity:
 def code_key(code: Term | OtherCode) -> str:
     """Return a code as a part of a key: our code, or the UUID of somebody else's system and code."""
     if isinstance(code, OtherCode):
-        return name_uuid("|".join((code.system, code.code, code.version or "", code.display or "")))
+        return name_uuid(f"{code.system}|{code.code}")
     return str.__str__(code)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -18,8 +19,6 @@ from dermreport.reviews.review import Review
 from dermreport.wording.report import tell
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from dermreport.examination.people import Patient
 
 
@@ -108,10 +107,13 @@ def to_fhir(
         The report; ids, times and order come from the entries alone, so the same entries give the same report.
 
     Raises:
+        TypeError: It isn't a review.
         BuildError: The examinations are of different patients, or ``earlier`` isn't a former revision of them.
         ValueError: There is no such release.
     """
-    reviews = (review,) if isinstance(review, Review) else tuple(review)
+    reviews = (review,) if isinstance(review, Review) else tuple(review) if isinstance(review, Sequence) else (review,)
+    if not all(isinstance(one, Review) for one in reviews):
+        raise TypeError("to_fhir takes a Review, or several of one visit: see dermreport.review")
     former = () if earlier is None else (earlier,) if isinstance(earlier, Review) else tuple(earlier)
     revisions = {system_and_value(one.examination.identifier): one.examination.revision for one in reviews}
     for one in former:

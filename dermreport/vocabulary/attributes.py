@@ -48,7 +48,6 @@ class Attribute(Term):
     COUNT = "count", "count", "How many.", COMMON_PRACTICE
     AREA = "area", "share of the area", "Share of the lesion’s area.", COMMON_PRACTICE
     STRUCTURE_SIZE = "structure-size", "size of the structure", "Measured size of one structure.", COMMON_PRACTICE
-    NOTE = "note", "note", "A note in words.", COMMON_PRACTICE
     LESION_SIZE = "lesion-size", "lesion size", "The lesion’s diameters.", COMMON_PRACTICE
     LONGEST_DIAMETER = "longest-diameter", "longest diameter", "The longest diameter.", COMMON_PRACTICE
     CROSSWISE_DIAMETER = (
@@ -270,12 +269,6 @@ class Attribute(Term):
         COMMON_PRACTICE,
     )
     PATIENT_INFORMED = "patient-informed", "patient informed", "Whether the patient knows the result.", COMMON_PRACTICE
-    HISTOLOGY_REQUESTED = (
-        "histology-requested",
-        "histology requested",
-        "Whether tissue is sent to a pathologist.",
-        COMMON_PRACTICE,
-    )
     FINDING = "finding", "finding", "One structure and what was recorded of it.", COMMON_PRACTICE
     SITE = "site", "site", "Where on the body the lesion is.", COMMON_PRACTICE
     SIDE = "side", "side", "Side of the body.", COMMON_PRACTICE

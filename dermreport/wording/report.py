@@ -10,7 +10,6 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from dermreport.answers import Answer
-from dermreport.issues import Severity
 from dermreport.rules.completeness import ItemState
 from dermreport.scores.method import CAUTIONS
 from dermreport.vocabulary.attributes import Attribute
@@ -209,7 +208,8 @@ def sections(told: Told, review: Review) -> tuple[Section, ...]:
 
 
 def _stands_first(issue: Issue) -> bool:
-    return issue.rule.startswith("flag-") and issue.severity is not Severity.INFORMATION
+    """Whether it is a warning sign: answered or not, it outranks every score."""
+    return issue.rule.startswith("flag-")
 
 
 _PLAN_ITEMS = frozenset((Attribute.PATIENT_TOLD, Attribute.FOR_PATHOLOGIST, Attribute.PLAN_NOTE))
