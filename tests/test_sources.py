@@ -4,8 +4,8 @@ import re
 from collections.abc import Iterator
 
 import pytest
-from dermreport.hazards import HAZARDS
 
+from dermreport.hazards import HAZARDS
 from dermreport.rules.tables import RULES
 from dermreport.scores.methods import METHODS
 from dermreport.sources import Basis, Known, Source
