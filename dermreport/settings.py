@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from datetime import datetime
 from enum import StrEnum
 
 from dermreport.issues import SettingsError
@@ -56,8 +57,19 @@ class Settings:
         for name in ("snomed", "claim_profiles", "unsuitable_scores"):
             if not isinstance(getattr(self, name), bool):
                 raise SettingsError(f"settings: {name} is True or False")
-        if self.now is not None and (not isinstance(self.now, str) or _INSTANT.fullmatch(self.now) is None):
+        if self.now is not None and not _is_instant(self.now):
             raise SettingsError("settings: now is a time with its offset, as 2026-03-04T10:15:00+01:00")
+
+
+def _is_instant(now: object) -> bool:
+    """Whether it is a time with its offset, in the one form that is read later, and one that the calendar has."""
+    if not isinstance(now, str) or _INSTANT.fullmatch(now) is None:
+        return False
+    try:
+        datetime.fromisoformat(now)
+    except ValueError:
+        return False
+    return True
 
 
 _INSTANT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?(?:Z|[+-]\d\d:\d\d)", re.ASCII)

@@ -183,11 +183,6 @@ def _scale_words(method: Method) -> str:
 
 
 @cache
-def method_words(method: Method) -> str:
-    """Return which published method it is, with its source."""
-    return f"{method.code.display}, version {method.version}; source: {method.basis.text}"
-
-
 def score_sentence(result: ScoreResult) -> str:
     """Return one score: total, verdict, threshold, range; or why there is no number."""
     method = result.method
