@@ -30,9 +30,9 @@ from dermreport.fhir import Report, to_fhir
 from dermreport.fhir.ids import MAX_VALUE, NAMESPACE, URN_SYSTEM, Identity, Thing, search
 from dermreport.fhir.resources import in_order
 from dermreport.issues import BuildError
+from dermreport.publication import CANONICAL_BASE
 from dermreport.reviews import review
 from dermreport.settings import PersonEntry, Settings
-from dermreport.vocabulary.term import CANONICAL_BASE
 
 
 def transaction(**changes: Any) -> dict[str, Any]:

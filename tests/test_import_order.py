@@ -9,7 +9,7 @@ PACKAGE = Path(__file__).parent.parent / "dermreport"
 
 #: Each room may import from the rooms before it, and from itself.
 ORDER = (
-    ("issues", "sources"),
+    ("issues", "sources", "publication"),
     ("settings",),
     ("vocabulary",),
     ("examination",),
@@ -21,6 +21,8 @@ ORDER = (
     ("reviews",),
     ("wording",),
     ("fhir",),
+    ("form",),
+    ("profiles",),
     ("cli",),
 )
 RANK = {room: rank for rank, rooms in enumerate(ORDER) for room in rooms}

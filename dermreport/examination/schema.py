@@ -17,7 +17,8 @@ from pydantic import WithJsonSchema
 
 from dermreport.examination.base import Model, NotEmpty
 from dermreport.examination.model import Examination, Visit
-from dermreport.vocabulary.term import CANONICAL_BASE, VOCABULARY_VERSION, Term
+from dermreport.publication import CANONICAL_BASE, VOCABULARY_VERSION
+from dermreport.vocabulary.term import Term
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 #: Rises when an entry that was valid no longer is.

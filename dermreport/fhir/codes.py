@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from dermreport.examination.base import OtherCode
 from dermreport.fhir.extensions import Extension, extension
+from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.atypical_naevus_counts import AtypicalNaevusCount
 from dermreport.vocabulary.blood_thinners import BloodThinner
 from dermreport.vocabulary.comparisons import Comparison
@@ -28,7 +29,7 @@ from dermreport.vocabulary.replies import Reply
 from dermreport.vocabulary.sexes import Sex
 from dermreport.vocabulary.standard_codes import SNOMED_CT
 from dermreport.vocabulary.structures import Structure
-from dermreport.vocabulary.term import CANONICAL_BASE, Term, code_system
+from dermreport.vocabulary.term import Term, code_system
 from dermreport.wording.names import structure_words
 
 TERMINOLOGY: Final = "http://terminology.hl7.org/CodeSystem"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 from typing import Any, Final
 
-from dermreport.vocabulary.term import CANONICAL_BASE
+from dermreport.publication import CANONICAL_BASE
 
 
 class Extension(StrEnum):

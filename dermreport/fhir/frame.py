@@ -12,9 +12,9 @@ from dermreport.fhir.extensions import Extension, extension
 from dermreport.fhir.ids import Identified, Identity, Thing, identifier, name_uuid, search, system_and_value
 from dermreport.fhir.narrative import narrative
 from dermreport.fhir.people import Party, Pointing, host_reference
+from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.sides import Side
 from dermreport.vocabulary.statuses import Status
-from dermreport.vocabulary.term import CANONICAL_BASE
 from dermreport.wording.names import place_words
 
 if TYPE_CHECKING:

@@ -17,13 +17,13 @@ from dermreport.fhir.people import host_reference
 from dermreport.fhir.releases import Picture
 from dermreport.fhir.write import exact
 from dermreport.issues import Severity
+from dermreport.publication import CANONICAL_BASE, VOCABULARY_VERSION
 from dermreport.vocabulary.documents import Document
 from dermreport.vocabulary.hash_algorithms import HashAlgorithm
 from dermreport.vocabulary.image_roles import ImageRole
 from dermreport.vocabulary.lights import Light
 from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.score_methods import ScoreMethod
-from dermreport.vocabulary.term import CANONICAL_BASE, VOCABULARY_VERSION
 from dermreport.vocabulary.urgencies import Urgency
 from dermreport.wording.names import place_words
 from dermreport.wording.report import sections

@@ -25,9 +25,9 @@ from dermreport.fhir.codes import ABSENT, CRITERION_SYSTEM, TERMINOLOGY, coding,
 from dermreport.fhir.ids import Thing
 from dermreport.fhir.narrative import narrative
 from dermreport.fhir.values import POINTS, component, quantity
+from dermreport.publication import VOCABULARY_VERSION
 from dermreport.scores.method import Criterion
 from dermreport.vocabulary.attributes import Attribute
-from dermreport.vocabulary.term import VOCABULARY_VERSION
 from dermreport.vocabulary.verdicts import Verdict
 from dermreport.wording.items import SINGLE
 from dermreport.wording.sentences import input_words, threshold_words

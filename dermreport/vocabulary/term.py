@@ -14,13 +14,8 @@ import re
 from enum import StrEnum
 from typing import Self
 
+from dermreport.publication import CANONICAL_BASE
 from dermreport.sources import MEMORY, Basis
-
-#: Base of every URL of the project: a reserved name, the same in every installation, no host's setting.
-CANONICAL_BASE = "https://dermreport.example/fhir"
-
-#: Version of the vocabulary: rises with every change of a row.
-VOCABULARY_VERSION = "1.0.0"
 
 
 class Term(StrEnum):

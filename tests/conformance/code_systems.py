@@ -10,11 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from dermreport.fhir.codes import CRITERION_SYSTEM, RULE_SYSTEM
+from dermreport.publication import VOCABULARY_VERSION
 from dermreport.rules.tables import RULES
 from dermreport.scores.methods import METHODS
 from dermreport.vocabulary.standard_codes import LOINC, SNOMED_CT, STANDARD_CODES
 from dermreport.vocabulary.tables import tables
-from dermreport.vocabulary.term import VOCABULARY_VERSION, code_system
+from dermreport.vocabulary.term import code_system
 
 
 def _resource(url: str, content: str, concepts: dict[str, str]) -> dict[str, Any]:
