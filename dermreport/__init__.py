@@ -33,6 +33,10 @@ if TYPE_CHECKING:
     from dermreport.examination.entry import Entry, from_entry
     from dermreport.examination.schema import json_schema
     from dermreport.fhir import Bundle, BundleKind, Release, Report, to_fhir
+    from dermreport.fhir.read import Limits, Reading, from_fhir
+    from dermreport.form.questionnaire import questionnaire
+    from dermreport.form.reading import from_response
+    from dermreport.form.response import to_response
     from dermreport.reviews import Review, review
 
 #: Loaded on first use, so that the import stays light: the name, and the module that has it.
@@ -40,13 +44,19 @@ _ON_FIRST_USE = {
     "Bundle": "dermreport.fhir",
     "BundleKind": "dermreport.fhir",
     "Entry": "dermreport.examination.entry",
+    "Limits": "dermreport.fhir.read",
+    "Reading": "dermreport.fhir.read",
     "Release": "dermreport.fhir",
     "Report": "dermreport.fhir",
     "Review": "dermreport.reviews",
     "from_entry": "dermreport.examination.entry",
+    "from_fhir": "dermreport.fhir.read",
+    "from_response": "dermreport.form.reading",
     "json_schema": "dermreport.examination.schema",
+    "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
     "to_fhir": "dermreport.fhir",
+    "to_response": "dermreport.form.response",
 }
 
 __version__ = "0.1.0"
@@ -61,8 +71,10 @@ __all__ = [
     "Examination",
     "Intent",
     "Issue",
+    "Limits",
     "MissingExtraError",
     "PersonEntry",
+    "Reading",
     "Release",
     "Report",
     "Review",
@@ -72,9 +84,13 @@ __all__ = [
     "Visit",
     "__version__",
     "from_entry",
+    "from_fhir",
+    "from_response",
     "json_schema",
+    "questionnaire",
     "review",
     "to_fhir",
+    "to_response",
 ]
 
 

@@ -215,24 +215,24 @@ def _stronger(one: Answer, other: Answer) -> Answer:
     )
 
 
-_PARENT = {structure: structure.parent for structure in Structure if structure.parent is not None}
-_MADE_OF_PARTS = {
+PARENT = {structure: structure.parent for structure in Structure if structure.parent is not None}
+MADE_OF_PARTS = {
     structure: (structure.any_of, structure.all_of)
     for structure in Structure
     if structure.any_of_names or structure.all_of_names
 }
 #: A composite that its parts make present only where another structure is absent.
-_ONLY_WITHOUT = {Structure.VESSELS_ATYPICAL: Structure.REGRESSION_STRUCTURES}
+ONLY_WITHOUT = {Structure.VESSELS_ATYPICAL: Structure.REGRESSION_STRUCTURES}
 
 
 def _derive(found: dict[Structure, Answer]) -> None:
     """Add what follows by definition, from parts to kinds to wholes."""
     _derive_needed_parts(found)
     _derive_parents(found)
-    for structure, parent in _PARENT.items():
+    for structure, parent in PARENT.items():
         if structure not in found and found.get(parent, NOT_LOOKED_FOR).truth is False:
             found[structure] = found[parent]
-    for structure in _MADE_OF_PARTS:
+    for structure in MADE_OF_PARTS:
         if structure not in found:
             derived = from_parts(structure, found)
             if derived is not None:
@@ -241,7 +241,7 @@ def _derive(found: dict[Structure, Answer]) -> None:
 
 def _derive_needed_parts(found: dict[Structure, Answer]) -> None:
     """Add each part that a present composite or pattern can't do without, where nothing was recorded of the part."""
-    for structure, (_, all_of) in _MADE_OF_PARTS.items():
+    for structure, (_, all_of) in MADE_OF_PARTS.items():
         if found.get(structure, NOT_LOOKED_FOR).presence is Presence.PRESENT:
             for part in all_of:
                 if not found.get(part, NOT_LOOKED_FOR).findings:
@@ -251,10 +251,10 @@ def _derive_needed_parts(found: dict[Structure, Answer]) -> None:
 def _derive_parents(found: dict[Structure, Answer]) -> None:
     """Add the wider structures of each kind that is present: a finding of the kind is one of them too."""
     for structure, answer in tuple(found.items()):
-        parent = _PARENT.get(structure)
+        parent = PARENT.get(structure)
         while parent is not None and answer.presence is Presence.PRESENT:
             found[parent] = _made_present(found.get(parent, NOT_LOOKED_FOR), answer.findings)
-            parent = _PARENT.get(parent)
+            parent = PARENT.get(parent)
 
 
 def _made_present(parent: Answer, findings: tuple[int, ...]) -> Answer:
@@ -274,14 +274,14 @@ def from_parts(structure: Structure, found: Mapping[Structure, Answer]) -> Answe
     Returns:
         Present or absent with the findings of its parts; None where they leave it open, or where it has no parts.
     """
-    any_of, all_of = _MADE_OF_PARTS.get(structure, ((), ()))
+    any_of, all_of = MADE_OF_PARTS.get(structure, ((), ()))
     either = [found.get(part, NOT_LOOKED_FOR) for part in any_of]
     every = [found.get(part, NOT_LOOKED_FOR) for part in all_of]
     if any(part.truth is False for part in every) or (either and all(part.truth is False for part in either)):
         return Answer(Presence.ABSENT)
-    if structure.kind is not StructureKind.COMPOSITE or structure not in _MADE_OF_PARTS:
+    if structure.kind is not StructureKind.COMPOSITE or structure not in MADE_OF_PARTS:
         return None
-    without = _ONLY_WITHOUT.get(structure)
+    without = ONLY_WITHOUT.get(structure)
     if without is not None and found.get(without, NOT_LOOKED_FOR).truth is not False:
         return None
     present = all(part.truth for part in every) and (not either or any(part.truth for part in either))

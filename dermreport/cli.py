@@ -1,4 +1,4 @@
-"""The command line: check, score, report, terms, schema.
+"""The command line: check, score, report, terms, schema, profiles.
 
 Exit codes: 0 done; 1 done, and an error stands in some record; 2 the call is wrong; 3 an entry can't be read or a
 bundle can't be made (the others are done all the same).
@@ -34,6 +34,7 @@ examples:
   dermreport report examples/usual.json --release R4,R5 --format json,xml -o report
   dermreport report --lines < examinations.ndjson > bundles.ndjson
   dermreport terms structure veil
+  dermreport profiles pack --release R4 -o packages
 
 exit codes:
   0  done
@@ -95,6 +96,15 @@ def _parser() -> argparse.ArgumentParser:
     schema = commands.add_parser("schema", help="print the JSON Schema of an entry")
     schema.add_argument("what", nargs="?", choices=("examination", "visit"), default="examination")
     schema.set_defaults(run=_schema)
+
+    published = commands.add_parser("profiles", help="terminology, profiles and form, for whoever receives reports")
+    actions = published.add_subparsers(dest="action", required=True, metavar="ACTION")
+    pack = actions.add_parser("pack", help="write a FHIR package for each release, which a server installs")
+    pack.add_argument(
+        "--release", type=_releases, default=["R4", "R4B", "R5"], metavar="R4[,R4B,R5]", help="default: all"
+    )
+    pack.add_argument("-o", "--output", metavar="FOLDER", default=".", help="default: the present folder")
+    pack.set_defaults(run=_pack)
     return parser
 
 
@@ -331,6 +341,19 @@ def _terms(options: argparse.Namespace) -> int:
 def _schema(options: argparse.Namespace) -> int:
     model = Visit if options.what == "visit" else Examination
     print(write_json(dermreport.json_schema(model)))
+    return DONE
+
+
+def _pack(options: argparse.Namespace) -> int:
+    from dermreport.profiles.package import package, package_file  # noqa: PLC0415 - loaded on first use
+
+    folder = Path(options.output)
+    folder.mkdir(parents=True, exist_ok=True)
+    for name in options.release:
+        release = dermreport.Release(name)
+        path = folder / package_file(release)
+        path.write_bytes(package(release))
+        print(path)
     return DONE
 
 

@@ -62,9 +62,11 @@ def test_an_examination_without_a_system_is_known_by_urns() -> None:
     number = "0f7c1f5e-3a61-4a53-8a4c-2f6a9d6f2d11"
     for identifier in ({"value": number}, {"value": f"urn:uuid:{number}"}):
         made = resources(identifier=identifier)
-        assert the(made, "DiagnosticReport")["identifier"] == [
-            {"system": "urn:ietf:rfc:3986", "value": f"urn:uuid:{number}"}
-        ]
+        (known,) = the(made, "DiagnosticReport")["identifier"]
+        assert (known["system"], known["value"]) == ("urn:ietf:rfc:3986", f"urn:uuid:{number}")
+        # The less usual way to enter it stands beside, so that it can be read back.
+        as_entered = [one["valueString"] for one in extensions(known, "as-entered")]
+        assert as_entered == [number for number in identifier.values() if number.startswith("urn:")]
         for one in of_type(made, "Observation"):
             assert one["identifier"] == [{"system": URN_SYSTEM, "value": f"urn:uuid:{one['id']}"}]
 
@@ -284,10 +286,19 @@ def test_a_reference_of_the_host_is_used_as_it_is() -> None:
 
 def test_details_beside_a_reference_of_the_host_are_kept_in_the_report() -> None:
     report = the(resources(patient=FULL["patient"] | {"reference": "Patient/77"}), "DiagnosticReport")
-    (kept,) = report["contained"]
+    kept = next(one for one in report["contained"] if one["resourceType"] == "Patient")
+    assert extensions(kept, "host-reference")[0]["valueString"] == "Patient/77"
     assert kept["name"] == [{"family": "Mustersfrau", "given": ["Adalgunde"]}]
     assert kept["identifier"] == [{"system": f"{SYSTEM}/patient", "value": "P-4711"}]
     assert extensions(report, "patient-as-entered")[0]["valueReference"] == {"reference": f"#{kept['id']}"}
+
+
+def test_details_of_a_person_who_may_be_there_already_are_kept_in_the_report() -> None:
+    # A server that knows the number keeps its own Patient, with the details that it has.
+    report = the(resources(), "DiagnosticReport")
+    kept = next(one for one in report["contained"] if one["resourceType"] == "Patient")
+    assert kept["birthDate"] == "1971-02-03"
+    assert extensions(kept, "host-reference") == []
 
 
 def test_match_only_creates_nobody() -> None:

@@ -8,9 +8,7 @@ active is not checked: no library here says so, but that the Global Patient Set 
 
 from __future__ import annotations
 
-import os
 import re
-import shlex
 import subprocess
 import sys
 from collections import Counter
@@ -64,26 +62,15 @@ def codes_of(*sources: Source) -> list[StandardCode]:
     return [code for code in STANDARD_CODES.values() if set(sources) & set(code.basis.sources)]
 
 
-def archives(*wanted: str) -> None:
-    """Make sure of the Java archives, or skip the test with the command that fetches them."""
-    missing = [artifact for artifact in wanted if not libraries.archive(artifact).exists()]
-    if os.environ.get("DERMREPORT_ENGINES") == "required":
-        for artifact in missing:
-            libraries.fetch(artifact)
-    elif missing:
-        commands = " && ".join(shlex.join(libraries.fetch_command(artifact)) for artifact in missing)
-        pytest.skip(f"terminology archives are missing; fetch them with: {commands}")
-
-
 @pytest.fixture
 def global_patient_set():
-    archives(libraries.GLOBAL_PATIENT_SET[0])
+    libraries.at_hand(libraries.GLOBAL_PATIENT_SET[0])
     return libraries.global_patient_set()
 
 
 @pytest.fixture
 def fhir_r4_loinc():
-    archives(libraries.FHIR_R4[0])
+    libraries.at_hand(libraries.FHIR_R4[0])
     return libraries.fhir_r4_loinc()
 
 
@@ -137,7 +124,7 @@ def test_the_list_of_what_no_library_carries_does_not_grow():
 
 
 def test_the_dicom_codes_kept_from_fhir_r4_are_those_that_its_code_system_lacks():
-    archives(libraries.FHIR_R4[0])
+    libraries.at_hand(libraries.FHIR_R4[0])
     known = libraries.fhir_r4_code_system(DICOM)
     used = {code.code for code in STANDARD_CODES.values() if code.system == DICOM}
     assert used - known == DICOM_CODES_NOT_IN_FHIR_R4

@@ -26,7 +26,7 @@ from dermreport.issues import EntryError, Issue
 from dermreport.vocabulary.term import table_id
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from pydantic import ValidationError
     from pydantic_core import ErrorDetails
@@ -174,6 +174,16 @@ def from_entry(entry: Mapping[str, Any] | str | bytes) -> Entry:
     return _Held(value).entry()
 
 
+def held(entry: Mapping[str, Any], found: Sequence[tuple[Path, Issue]]) -> Entry:
+    """Hold what can be held of an entry that was made from something else, of which a part couldn't be read.
+
+    Args:
+        entry: A dict as ``json.loads`` gives it, which isn't changed; what couldn't be read stands in it as it came.
+        found: Where that stands in the entry, each with its issue: it is set aside.
+    """
+    return _Held(_copied(entry), found).entry()
+
+
 def _nothing_held(entry: Any, *issues: Issue) -> Entry:  # noqa: ANN401 - any JSON
     return Entry(None, issues, MappingProxyType({"$": entry}))
 
@@ -192,8 +202,9 @@ def _copied(entry: Any) -> Any:  # noqa: ANN401 - any JSON
 class _Held:
     """An entry, from which is taken what can't be held, until the rest can."""
 
-    def __init__(self, entry: dict[str, Any]) -> None:
+    def __init__(self, entry: dict[str, Any], found: Sequence[tuple[Path, Issue]] = ()) -> None:
         self._entry = entry
+        self._found = found
         self._issues: dict[Issue, None] = {}
         self._aside: dict[str, Any] = {}
         #: For each list from which an item was taken: where those that are left stood in the entry as it came.
@@ -203,7 +214,11 @@ class _Held:
         """Return what became of the entry."""
         examination = None
         found: list[tuple[Path, Issue]] = [
-            (path, entry_issue("entry-unknown-field", path_text(path[:-1]))) for path in _unreadable_names(self._entry)
+            *self._found,
+            *(
+                (path, entry_issue("entry-unknown-field", path_text(path[:-1])))
+                for path in _unreadable_names(self._entry)
+            ),
         ]
         while found or examination is None:
             if found and not self._set_aside(found):

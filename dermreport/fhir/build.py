@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from dermreport.fhir import resources
@@ -13,7 +13,7 @@ from dermreport.fhir.people import Party, Pointing, examiner_party, patient_part
 from dermreport.issues import BuildError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from dermreport.examination.people import Examiner
     from dermreport.fhir.releases import Shape
@@ -58,16 +58,27 @@ class Visit:
         people: Patient and examiners that have a resource of their own.
         examinations: One for each examination.
         withdrawn: What the former revision had and this one lacks, entered in error.
+        joined: Own resources to which others added something, by their UUIDs.
+        foreign: Resources of others.
     """
 
     people: list[Built]
     examinations: list[One]
     withdrawn: list[Built]
+    joined: Mapping[str, Built] = field(default_factory=dict)
+    foreign: Sequence[Built] = ()
 
     @property
     def all(self) -> list[Built]:
         """Every resource in the order of a bundle."""
-        return [*self.people, *(built for one in self.examinations for built in one.all), *self.withdrawn]
+        own = [*self.people, *(built for one in self.examinations for built in one.all), *self.withdrawn]
+        if not self.joined:
+            return own
+        return [*(self.joined[built.uuid] for built in own), *self.foreign]
+
+    def with_foreign(self, own: Mapping[str, Built], others: Sequence[Built]) -> Visit:
+        """Return the visit with what others added: own resources by their UUIDs, and resources of others."""
+        return replace(self, joined=own, foreign=others)
 
 
 def build(reviews: Sequence[Review], tolds: Sequence[Told], shape: Shape, how: Pointing) -> Visit:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from dermreport.fhir.document import composition, document_identifier, instant
 from dermreport.fhir.frame import Built, Request
+from dermreport.fhir.ids import Thing
 from dermreport.fhir.write import fresh, to_json, to_xml
 
 if TYPE_CHECKING:
@@ -78,7 +79,13 @@ def transaction(visit: Visit, if_match: str | None) -> dict[str, Any]:
         for entry in entries:
             if entry["fullUrl"] in reports and entry["request"]["method"] == "PUT":
                 entry["request"]["ifMatch"] = if_match
-    return {"resourceType": "Bundle", "type": "transaction", "entry": entries}
+    return {**_head(visit, Thing.BUNDLE), "type": "transaction", "entry": entries}
+
+
+def _head(visit: Visit, thing: Thing) -> dict[str, Any]:
+    """Return what a bundle starts with: its type, and the profile claim where the host wants it."""
+    claimed = visit.examinations[0].frame.claimed(thing)
+    return {"resourceType": "Bundle"} if claimed is None else {"resourceType": "Bundle", "meta": claimed}
 
 
 def _request(built: Built) -> dict[str, Any]:
@@ -92,7 +99,7 @@ def _request(built: Built) -> dict[str, Any]:
 
 def collection(visit: Visit) -> dict[str, Any]:
     """Return a collection: every resource with its id."""
-    return {"resourceType": "Bundle", "type": "collection", "entry": _entries(visit.all)}
+    return {**_head(visit, Thing.BUNDLE), "type": "collection", "entry": _entries(visit.all)}
 
 
 def document(visit: Visit, shape: Shape) -> dict[str, Any]:
@@ -104,7 +111,7 @@ def document(visit: Visit, shape: Shape) -> dict[str, Any]:
     time = instant(visit)
     first = composition(visit, shape)
     return {
-        "resourceType": "Bundle",
+        **_head(visit, Thing.DOCUMENT),
         "identifier": document_identifier(visit),
         "type": "document",
         "timestamp": time,

@@ -93,6 +93,7 @@ def composition(visit: Visit, shape: Shape) -> Built:
     resource = shape.resource(
         "Composition",
         {
+            "meta": first.claimed(Thing.COMPOSITION),
             "text": narrative_of_sections(TITLE, told),
             **shape.composition_identity(known.identifier, first.patient.reference),
             "status": status,

@@ -15,6 +15,7 @@ class Extension(StrEnum):
     ENTRY_RANK = "entry-rank"
     ENTRY_STATUS = "entry-status"
     ENTRY_REVISION = "entry-revision"
+    ENTRY_EMPTY = "entry-empty"
     AS_ENTERED = "as-entered"
     PATIENT_AS_ENTERED = "patient-as-entered"
     EXAMINER_AS_ENTERED = "examiner-as-entered"

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from dermreport.fhir.codes import TERMINOLOGY, Codes, fixed
 from dermreport.fhir.elements import OBSERVATION_HEAD
 from dermreport.fhir.extensions import Extension, extension
-from dermreport.fhir.ids import Identified, Identity, Thing, identifier, name_uuid, search, system_and_value
+from dermreport.fhir.ids import Identified, Identity, Thing, entered_identifier, name_uuid, search, system_and_value
 from dermreport.fhir.narrative import narrative
 from dermreport.fhir.people import Party, Pointing, host_reference
 from dermreport.publication import CANONICAL_BASE
@@ -240,7 +240,9 @@ def _lesion_identity(lesion: Lesion | None, identity: Identity) -> Identified:
         return identity.item(Thing.LESION, "")
     system, value = system_and_value(lesion.identifier)
     return Identified(
-        name_uuid(f"{system}|{value}|{Thing.LESION.value}|"), identifier(system, value), search(system, value)
+        name_uuid(f"{system}|{value}|{Thing.LESION.value}|"),
+        entered_identifier(lesion.identifier),
+        search(system, value),
     )
 
 

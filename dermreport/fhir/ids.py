@@ -7,12 +7,15 @@ An item is known by the examination's identifier, its kind and its key in the en
 from __future__ import annotations
 
 import hashlib
+import re
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from urllib.parse import quote
 from uuid import UUID
 
 from dermreport.examination.base import OtherCode
+from dermreport.examination.types import UUID_PATTERN
+from dermreport.fhir.extensions import Extension, extension
 
 if TYPE_CHECKING:
     from dermreport.examination.people import Identifier
@@ -22,6 +25,8 @@ if TYPE_CHECKING:
 NAMESPACE: Final = UUID("de7c69fb-892a-5093-9a8f-99725dd49404")
 #: System of an identifier that is a UUID or another URN.
 URN_SYSTEM: Final = "urn:ietf:rfc:3986"
+#: What a UUID begins with as a URN.
+URN_UUID: Final = "urn:uuid:"
 #: Servers index a token's value up to 200 characters: a longer one would be the same as its neighbours.
 MAX_VALUE: Final = 190
 
@@ -50,6 +55,7 @@ class Thing(StrEnum):
     PROVENANCE = "provenance"
     DOCUMENT = "document"
     COMPOSITION = "composition"
+    BUNDLE = "bundle"
 
 
 def name_uuid(name: str) -> str:
@@ -71,7 +77,7 @@ def system_and_value(identifier: Identifier) -> tuple[str, str]:
     if identifier.system is not None:
         return identifier.system, identifier.value
     value = identifier.value
-    return URN_SYSTEM, value if value.startswith("urn:uuid:") else f"urn:uuid:{value}"
+    return URN_SYSTEM, value if value.startswith(URN_UUID) else f"{URN_UUID}{value}"
 
 
 class Identified(NamedTuple):
@@ -142,6 +148,35 @@ def identifier(system: str, value: str) -> dict[str, Any]:
     return {"system": system, "value": value}
 
 
+def usual_entry(system: str, value: str) -> tuple[str | None, str]:
+    """Return system and value as an entry usually has them: a UUID stands there by itself."""
+    uuid = value.removeprefix(URN_UUID)
+    if system == URN_SYSTEM and uuid != value and is_uuid(uuid):
+        return None, uuid
+    return system, value
+
+
+_matches_uuid = re.compile(UUID_PATTERN).match
+
+
+def is_uuid(text: str) -> bool:
+    """Return whether a text is a UUID in lower case, by itself or as a URN."""
+    return _matches_uuid(text) is not None
+
+
+def entered_identifier(entered: Identifier) -> dict[str, Any]:
+    """Return the FHIR Identifier for one of an entry.
+
+    A UUID can also be entered with its prefix or with the system of URNs; all three are one identifier in FHIR, so how
+    an unusual one was entered stands beside it: its value, or system and value.
+    """
+    made = identifier(*system_and_value(entered))
+    if usual_entry(made["system"], made["value"]) == (entered.system, entered.value):
+        return made
+    token = entered.value if entered.system is None else f"{entered.system}|{entered.value}"
+    return {"extension": [extension(Extension.AS_ENTERED, "valueString", token)], **made}
+
+
 def identifiers(given: tuple[Identifier, ...]) -> list[dict[str, Any]]:
     """Return FHIR Identifiers for those of an entry."""
-    return [identifier(*system_and_value(one)) for one in given]
+    return [entered_identifier(one) for one in given]

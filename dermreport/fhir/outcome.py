@@ -23,12 +23,13 @@ COMPLETENESS_RULE: Final = "report-item-missing"
 FORMER_REVISION_RULE: Final = "former-revision-not-given"
 
 
-def outcome(reviews: Sequence[Review], alone: Sequence[Review] = ()) -> dict[str, Any]:
+def outcome(reviews: Sequence[Review], alone: Sequence[Review] = (), left_out: Sequence[Issue] = ()) -> dict[str, Any]:
     """Return an OperationOutcome with every issue and every item of the report standard that is missing.
 
     Args:
         reviews: The reviews of a report.
         alone: Those of a later revision of which the former one wasn't given.
+        left_out: What others added and isn't sent.
     """
     entries: list[dict[str, Any]] = []
     for position, review in enumerate(reviews):
@@ -41,6 +42,7 @@ def outcome(reviews: Sequence[Review], alone: Sequence[Review] = ()) -> dict[str
         )
         if any(one is review for one in alone):
             entries.append(_entry("warning", "informational", FORMER_REVISION_RULE, _FORMER_REVISION, _FORMER_SOURCE))
+    entries.extend(_entry(one.severity.value, "informational", one.rule, one.message, one.source) for one in left_out)
     if not entries:
         entries = [{"severity": "information", "code": "informational", "details": {"text": "No issue was found."}}]
     lines = [f"{one['severity']}: {one['details']['text']}" for one in entries]

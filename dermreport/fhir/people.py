@@ -13,7 +13,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.fhir.extensions import Extension, extension
-from dermreport.fhir.ids import Identity, Thing, identifier, identifiers, search, system_and_value
+from dermreport.fhir.ids import Identity, Thing, entered_identifier, identifiers, search, system_and_value
 from dermreport.fhir.narrative import narrative
 from dermreport.settings import PersonEntry
 
@@ -100,10 +100,10 @@ def _birth(birth_date: str | None) -> dict[str, Any]:
     day, clock, _ = birth_date.partition("T")
     if not clock:
         return {"birthDate": birth_date}
-    return {"birthDate": day, "_birthDate": {"extension": [{"url": _BIRTH_TIME, "valueDateTime": birth_date}]}}
+    return {"birthDate": day, "_birthDate": {"extension": [{"url": BIRTH_TIME, "valueDateTime": birth_date}]}}
 
 
-_BIRTH_TIME: Final = "http://hl7.org/fhir/StructureDefinition/patient-birthTime"
+BIRTH_TIME: Final = "http://hl7.org/fhir/StructureDefinition/patient-birthTime"
 
 
 def examiner_party(examiner: Examiner, identity: Identity, how: Pointing, shape: Shape) -> Party:
@@ -171,16 +171,20 @@ def _party(person: _Person, identity: Identity, how: Pointing, shape: Shape) -> 
                 "extension": [*kept, *(person.parts.get("extension") or ())] or None,
             },
         )
-        return Party({"reference": f"urn:uuid:{uuid}"}, resource, uuid, found_by, None)
+        # A server can have such a person already, with other details: what was entered stays with the report.
+        entered = None if how is Pointing.INSIDE else _as_entered(person, shape)
+        return Party({"reference": f"urn:uuid:{uuid}"}, resource, uuid, found_by, entered)
     return Party(reference, None, uuid, found_by, _as_entered(person, shape))
 
 
 def _as_entered(person: _Person, shape: Shape) -> dict[str, Any] | None:
-    """Return what was entered on a person who has no resource in the bundle; ``None`` where that is nothing."""
-    kept = person.literal if person.literal is not None and not points_to(person.literal, person.types) else None
-    if not person.identifiers and not any(value is not None for value in person.parts.values()) and kept is None:
+    """Return all that was entered on a person; ``None`` where the reference to them says it all, or it is nothing."""
+    literal = person.literal
+    usable = literal is not None and points_to(literal, person.types)
+    known = bool(person.identifiers) or any(value is not None for value in person.parts.values())
+    if not known and (usable or (literal is None and not person.parts)):
         return None
-    host = [extension(Extension.HOST_REFERENCE, "valueString", kept)] if kept is not None else []
+    host = [extension(Extension.HOST_REFERENCE, "valueString", literal)] if literal is not None else []
     return shape.resource(
         person.kind,
         {
@@ -213,9 +217,12 @@ def host_reference(reference: Reference, types: frozenset[str], how: Pointing) -
     if len(types) == 1:
         made["type"] = next(iter(types))
     if reference.identifier is not None:
-        made["identifier"] = identifier(*system_and_value(reference.identifier))
+        made["identifier"] = entered_identifier(reference.identifier)
     if reference.display is not None:
         made["display"] = reference.display
+        if reference.display == literal and "extension" in made:
+            # Else a reader would take it for the name that is made below.
+            made["extension"].append(extension(Extension.AS_ENTERED, "valueString", literal))
     elif "reference" not in made and "identifier" not in made and literal is not None:
         # A reference that nobody can follow has at least a name to show.
         made["display"] = literal

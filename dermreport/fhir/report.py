@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from dermreport.fhir import bundle as bundles
 from dermreport.fhir.build import Visit, build, corrected, withdrawn
 from dermreport.fhir.bundle import Bundle, BundleKind
+from dermreport.fhir.foreign import Foreign, joined
 from dermreport.fhir.ids import system_and_value
 from dermreport.fhir.outcome import outcome
 from dermreport.fhir.people import Pointing, pointing
@@ -20,6 +21,7 @@ from dermreport.wording.report import tell
 
 if TYPE_CHECKING:
     from dermreport.examination.people import Patient
+    from dermreport.issues import Issue
 
 
 class Report:
@@ -29,16 +31,23 @@ class Report:
         release: The release of FHIR.
     """
 
-    __slots__ = ("_earlier", "_if_match", "_made", "_reviews", "_shape", "_told", "release")
+    __slots__ = ("_earlier", "_foreign", "_if_match", "_left_out", "_made", "_reviews", "_shape", "_told", "release")
 
     def __init__(
-        self, reviews: tuple[Review, ...], release: Release, earlier: tuple[Review, ...], if_match: str | None
+        self,
+        reviews: tuple[Review, ...],
+        release: Release,
+        earlier: tuple[Review, ...],
+        if_match: str | None,
+        foreign: Foreign | None,
     ) -> None:
         """Keep what the resources are made of; they are made when they are asked for."""
         self.release = release
         self._reviews = reviews
         self._earlier = earlier
         self._if_match = if_match
+        self._foreign = foreign
+        self._left_out: tuple[Issue, ...] = ()
         self._shape = shape_of(release)
         self._told = tuple(tell(one) for one in reviews)
         self._made: dict[Pointing, Visit] = {}
@@ -51,6 +60,8 @@ class Report:
             if self._earlier and how is not Pointing.INSIDE:
                 former = build(self._earlier, tuple(tell(one) for one in self._earlier), self._shape, how)
                 current = replace(corrected(former, current), withdrawn=withdrawn(former, current))
+            if self._foreign:
+                current, self._left_out = joined(current, self._foreign, self.release)
             self._made[how] = current
         return self._made[how]
 
@@ -80,11 +91,17 @@ class Report:
         return Bundle(content, kind, self.release, self._shape)
 
     def outcome(self) -> dict[str, Any]:
-        """Return the issues and what is missing as a new OperationOutcome."""
+        """Return the issues, what is missing, and what others added and isn't sent, as a new OperationOutcome."""
         known = {system_and_value(one.examination.identifier) for one in self._earlier}
         later = (one for one in self._reviews if one.examination.revision > 1)
         alone = [one for one in later if system_and_value(one.examination.identifier) not in known]
-        return outcome(self._reviews, alone)
+        return outcome(self._reviews, alone, self.left_out)
+
+    @property
+    def left_out(self) -> tuple[Issue, ...]:
+        """What others added and isn't sent in this release, or not as it was received, with paths in what was read."""
+        self._build(Pointing.TO_HOST)
+        return self._left_out
 
 
 def to_fhir(
@@ -93,6 +110,7 @@ def to_fhir(
     release: Release | str = Release.R4,
     earlier: Review | Sequence[Review] | None = None,
     if_match: str | None = None,
+    foreign: Foreign | None = None,
 ) -> Report:
     """Write reviews as FHIR resources.
 
@@ -102,6 +120,7 @@ def to_fhir(
         earlier: The review of the former revision: what it had and this one lacks is sent as entered in error.
             Without it nothing is withdrawn.
         if_match: The version of the report that the host knows, as ``W/"3"``: the server refuses to update another.
+        foreign: What others added when this was read (``Reading.foreign``): it is sent again.
 
     Returns:
         The report; ids, times and order come from the entries alone, so the same entries give the same report.
@@ -126,7 +145,7 @@ def to_fhir(
             )
         if one.examination.revision >= revision:
             raise BuildError("`earlier` isn't a former revision: its revision must be the lower one.")
-    return Report(reviews, Release(release), former, if_match)
+    return Report(reviews, Release(release), former, if_match, foreign)
 
 
 def _may_be_one_patient(former: Patient, current: Patient) -> bool:

@@ -8,16 +8,17 @@ from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.fhir import software
 from dermreport.fhir.codes import RULE_SYSTEM, TERMINOLOGY, any_coding, coding, fixed
+from dermreport.fhir.empty_parts import empty_parts
 from dermreport.fhir.extensions import Extension, extension, parts
 from dermreport.fhir.frame import Built, Frame, Request, built, key_extension, reference_to, side_of
-from dermreport.fhir.ids import Identified, Thing, identifier, search
+from dermreport.fhir.ids import Identified, Thing, entered_identifier, identifier, search
 from dermreport.fhir.narrative import narrative, narrative_of_sections
 from dermreport.fhir.observations import Observed, note, references
 from dermreport.fhir.people import host_reference
 from dermreport.fhir.releases import Picture
 from dermreport.fhir.write import exact
 from dermreport.issues import Severity
-from dermreport.publication import CANONICAL_BASE, VOCABULARY_VERSION
+from dermreport.publication import VOCABULARY_VERSION
 from dermreport.vocabulary.documents import Document
 from dermreport.vocabulary.hash_algorithms import HashAlgorithm
 from dermreport.vocabulary.image_roles import ImageRole
@@ -376,6 +377,7 @@ def report(frame: Frame, observed: Observed, pictures: Sequence[Built]) -> Built
             for which, entered in kept
             if entered is not None
         ),
+        *(extension(Extension.ENTRY_EMPTY, "valueString", path) for path in empty_parts(examination)),
     ]
     performers = [frame.examiner.reference] if frame.examiner is not None else []
     if examination.organisation is not None:
@@ -390,7 +392,7 @@ def report(frame: Frame, observed: Observed, pictures: Sequence[Built]) -> Built
             ),
             "contained": [entered for _, entered in kept if entered is not None] or None,
             "extension": extensions,
-            "identifier": [identifier(identity.system, identity.value)],
+            "identifier": [entered_identifier(examination.identifier)],
             "basedOn": [host_reference(order, _ORDER, frame.how)] if order is not None else None,
             "status": frame.status,
             "category": _WITH_PICTURES if pictures else _WITHOUT_PICTURES,
@@ -434,7 +436,7 @@ _SOFTWARE: Final = _agent(
     "assembler",
     "Assembler",
     {
-        "identifier": identifier(f"{CANONICAL_BASE}/software", f"{software.NAME}|{software.VERSION}"),
+        "identifier": identifier(software.SYSTEM, f"{software.NAME}|{software.VERSION}"),
         "display": f"{software.NAME} {software.VERSION}",
     },
 )
@@ -442,14 +444,14 @@ _SOURCES: Final = [
     {
         "role": "source",
         "what": {
-            "identifier": identifier(f"{CANONICAL_BASE}/software", f"vocabulary|{VOCABULARY_VERSION}"),
+            "identifier": identifier(software.SYSTEM, f"vocabulary|{VOCABULARY_VERSION}"),
             "display": f"vocabulary {VOCABULARY_VERSION}",
         },
     },
     {
         "role": "source",
         "what": {
-            "identifier": identifier(f"{CANONICAL_BASE}/software", f"rules|{software.VERSION}"),
+            "identifier": identifier(software.SYSTEM, f"rules|{software.VERSION}"),
             "display": f"rules and scores of {software.NAME} {software.VERSION}",
         },
     },

@@ -1,80 +1,68 @@
-"""Every example, release, format and bundle kind against the reference validator (HAPI FHIR 8.8.0, base definitions).
+"""Every example, release, kind of bundle and format against the reference validator (HAPI FHIR 8.8.0).
 
-No error and no warning, best-practice advice included, but one: where an example's examiner isn't recorded, an
-Observation has no performer, and the validator's advice on it is expected and must come.
+Against the base definitions and our profiles no error and no warning, best-practice advice included, but those that
+``expected_messages.tsv`` lists with their reasons; and once as a receiver sees it who has no package of ours.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
-from conformance import code_systems, engine
+from conformance import engine
+from conformance.definitions import definitions
+from conformance.example_bundles import EXAMPLES, RELEASES, bundles, write_all
+from conformance.expected_messages import RECEIVER, expected, listed_examples, missing, places, surprises
 
-import dermreport
-from dermreport.examination.reader import read_json, write_json
-
-EXAMPLES = sorted((Path(__file__).parent.parent.parent / "examples").glob("*.json"))
-KINDS = ("transaction", "collection", "document")
-RELEASES = ("R4", "R4B", "R5")
-
-NO_PERFORMER = "Best Practice Recommendation: In general, all observations should have a performer"
+from dermreport.examination.reader import write_json
+from dermreport.settings import Settings
 
 pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
-
-def reviews_of(path: Path) -> list[dermreport.Review]:
-    value = read_json(path.read_bytes())
-    if "lesions" in value:
-        return [dermreport.review(one) for one in dermreport.Visit.model_validate(value).examinations]
-    return [dermreport.review(dermreport.Examination.model_validate(value))]
-
-
-@pytest.fixture(scope="module")
-def known(tmp_path_factory: pytest.TempPathFactory) -> list[Path]:
-    engine.build()
-    return code_systems.write(tmp_path_factory.mktemp("code-systems"))
+CLAIMING = Settings(claim_profiles=True)
 
 
 @pytest.mark.parametrize("release", RELEASES)
-def test_every_example_validates(release: str, known: list[Path], tmp_path: Path) -> None:
-    files = []
-    for example in EXAMPLES:
-        reviews = reviews_of(example)
-        report = dermreport.to_fhir(reviews, release=release)
-        # A document must have an author, so none can be made where the examiner isn't recorded.
-        authored = reviews[0].examination.examiner is not None
-        for kind in KINDS if authored else KINDS[:2]:
-            bundle = report.bundle(kind)
-            for form, text in (("json", bundle.to_json()), ("xml", bundle.to_xml())):
-                path = tmp_path / f"{example.stem}.{kind}.{form}"
-                path.write_text(text, encoding="utf-8")
-                files.append(path)
+def test_every_example_validates(release: str, tmp_path: Path) -> None:
+    files = write_all(tmp_path, release, CLAIMING)
     assert len(files) >= len(EXAMPLES) * 5
-    answers = engine.validate(release, files, known)
-    assert set(answers) == set(map(str, files))
-    unexpected = _lines(answers, lambda one: one["message"] != NO_PERFORMER)
-    assert unexpected == []
-    advised = {Path(line.split(": ")[0]).name.split(".")[0] for line in _lines(answers, lambda _: True)}
-    assert advised == {path.stem for path in EXAMPLES if reviews_of(path)[0].examination.examiner is None}
+    answers = engine.validate(release, [one.path for one in files], definitions(release))
+    wrong = []
+    for one in files:
+        messages, patterns = answers[str(one.path)], expected(one.example)
+        wrong += surprises(one.path.name, messages, patterns) + missing(one.path.name, messages, patterns)
+    assert wrong == []
 
 
-def test_a_damaged_bundle_is_caught(known: list[Path], tmp_path: Path) -> None:
-    bundle = dermreport.to_fhir(reviews_of(EXAMPLES[0])).bundle("transaction").to_dict()
-    report = next(one["resource"] for one in bundle["entry"] if one["resource"]["resourceType"] == "DiagnosticReport")
+def test_every_listed_message_names_an_example() -> None:
+    assert listed_examples() <= {path.stem for path in EXAMPLES} | places()
+
+
+@pytest.mark.parametrize("release", RELEASES)
+def test_a_receiver_without_our_package_refuses_nothing(release: str, tmp_path: Path) -> None:
+    files = [one for one in write_all(tmp_path, release) if one.kind == "transaction" and one.format == "json"]
+    answers = engine.validate(release, [one.path for one in files], [])
+    found = [message for messages in answers.values() for message in messages]
+    patterns = expected(RECEIVER.format(release))
+    assert surprises("a receiver", found, patterns) == []
+    assert missing("a receiver", found, patterns) == []
+
+
+def test_a_receiver_without_our_package_refuses_a_claim_to_our_profiles(tmp_path: Path) -> None:
+    # Why the claim is off unless a host wants it.
+    _, bundle = next(bundles(EXAMPLES[0], "R4", CLAIMING))
+    path = tmp_path / "claiming.json"
+    path.write_text(bundle.to_json(), encoding="utf-8")
+    messages = engine.validate("R4", [path], [])[str(path)]
+    assert any(one["severity"] == "error" and "dermoscopy-report" in one["message"] for one in messages)
+
+
+def test_a_damaged_bundle_is_caught(tmp_path: Path) -> None:
+    _, bundle = next(bundles(EXAMPLES[0], "R4", CLAIMING))
+    damaged = bundle.to_dict()
+    report = next(one["resource"] for one in damaged["entry"] if one["resource"]["resourceType"] == "DiagnosticReport")
     del report["status"]
     path = tmp_path / "damaged.json"
-    path.write_text(write_json(bundle), encoding="utf-8")
-    messages = engine.validate("R4", [path], known)[str(path)]
+    path.write_text(write_json(damaged), encoding="utf-8")
+    messages = engine.validate("R4", [path], definitions("R4"))[str(path)]
     assert any(one["severity"] == "error" and "status" in one["message"] for one in messages)
-
-
-def _lines(answers: dict[str, list[dict[str, Any]]], wanted: Callable[[dict[str, Any]], bool]) -> list[str]:
-    return [
-        f"{Path(file).name}: {one['severity']}: {one['where']}: {one['message']}"
-        for file, messages in answers.items()
-        for one in messages
-        if wanted(one)
-    ]

@@ -13,6 +13,8 @@ the Global Patient Set lists what was active in July 2020, the others list codes
 from __future__ import annotations
 
 import json
+import os
+import shlex
 import subprocess
 import tarfile
 import zipfile
@@ -21,6 +23,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import pytest
 from lxml import etree
 from pydicom.sr.codedict import codes
 
@@ -61,6 +64,17 @@ def fetch(artifact: str) -> None:
     """Fetch an artifact unless it is there; raises ``CalledProcessError`` or ``FileNotFoundError`` where it can't."""
     if not archive(artifact).exists():
         subprocess.run(fetch_command(artifact), check=True, timeout=600)
+
+
+def at_hand(*wanted: str) -> None:
+    """Make sure of the Java archives, or skip the test with the command that fetches them."""
+    missing = [artifact for artifact in wanted if not archive(artifact).exists()]
+    if os.environ.get("DERMREPORT_ENGINES") == "required":
+        for artifact in missing:
+            fetch(artifact)
+    elif missing:
+        commands = " && ".join(shlex.join(fetch_command(artifact)) for artifact in missing)
+        pytest.skip(f"terminology archives are missing; fetch them with: {commands}")
 
 
 @cache

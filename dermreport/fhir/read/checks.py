@@ -1,0 +1,194 @@
+"""Whether what was sent agrees with itself: scores, what findings count as, lights, status, patient.
+
+What the sender made of the record is made again here from what was recorded; a difference is said with both values,
+and the clinician's own record is what is read.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from dermreport.answers import answers
+from dermreport.examination.types import MAX_DIGITS, MAX_EXPONENT
+from dermreport.expressions.evaluate import Scope
+from dermreport.fhir.read.observations import ATTRIBUTES
+from dermreport.fhir.read.parts import Json, first, objects, our_code, text
+from dermreport.fhir.read.rules import read_issue
+from dermreport.fhir.read.values import Field, coded_by, value_of
+from dermreport.fhir.values import POINTS
+from dermreport.reviews.review import review
+from dermreport.rules.facts import FACTS
+from dermreport.scores.engine import ScoreResult, score
+from dermreport.scores.methods import METHODS
+from dermreport.settings import DEFAULTS
+from dermreport.vocabulary.attributes import Attribute
+from dermreport.vocabulary.lights import Light
+from dermreport.vocabulary.presences import Presence
+from dermreport.vocabulary.statuses import Status
+from dermreport.vocabulary.verdicts import Verdict
+from dermreport.wording.findings import answer_to, lights
+from dermreport.wording.items import COUNT, Kind
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
+    from dermreport.answers import Answers
+    from dermreport.examination.model import Examination
+    from dermreport.fhir.read.received import Received
+    from dermreport.issues import Issue
+
+
+class SentScore(NamedTuple):
+    """A score as it was sent: what the sender's software made of the same record.
+
+    Attributes:
+        method: Code of the method.
+        low: Lowest possible total, ``None`` where the sender gave no number.
+        high: Highest possible total.
+        verdict: Code of the verdict, ``None`` where none was sent that is known here.
+        path: Where it stood.
+    """
+
+    method: str
+    low: Decimal | None
+    high: Decimal | None
+    verdict: str | None
+    path: str
+
+
+_VERDICTS: Final = frozenset(verdict.value for verdict in Verdict)
+_METHODS: Final = {method.code.value: method for method in METHODS}
+
+
+def sent_score(source: Received, method: str) -> SentScore:
+    """Return a score as it was sent."""
+    resource = source.resource
+    between = first(resource, "valueRange")
+    if between:
+        low, high = _number(first(between, "low")), _number(first(between, "high"))
+    else:
+        low = high = _number(first(resource, "valueQuantity"))
+    verdict = next(
+        (
+            code
+            for component in objects(resource, "component")
+            if our_code(first(component, "code"), ATTRIBUTES) == Attribute.VERDICT
+            for coding in objects(first(component, "valueCodeableConcept"), "coding")
+            if (code := text(coding, "code")) in _VERDICTS
+        ),
+        None,
+    )
+    return SentScore(method, low, high, verdict, source.path)
+
+
+def _number(quantity: Json) -> Decimal | None:
+    """Return a total; «less than» a number isn't that number, and no method gives one so large."""
+    value = quantity.get("value")
+    if "comparator" in quantity or quantity.get("code") != POINTS.ucum:
+        return None
+    if isinstance(value, bool) or not isinstance(value, int | Decimal):
+        return None
+    number = Decimal(value)
+    _, digits, exponent = number.as_tuple()
+    plain = number.is_finite() and len(digits) <= MAX_DIGITS and abs(int(exponent)) <= MAX_EXPONENT
+    return number if plain else None
+
+
+def score_issues(found: Answers, sent: Sequence[SentScore]) -> Iterator[Issue]:
+    """Yield each score that isn't the one computed here from the same record."""
+    scope = Scope(found, FACTS)
+    for one in sent:
+        method = _METHODS.get(one.method)
+        if method is None:
+            yield read_issue("read-score-unknown", one.path)
+            continue
+        computed = score(method, scope)
+        if (one.low, one.high, one.verdict) != (computed.low, computed.high, computed.verdict.value):
+            yield read_issue("read-score-differs", one.path, sent=_words(one), computed=_computed_words(computed))
+
+
+def _words(sent: SentScore) -> str:
+    return _shown(sent.low, sent.high, sent.verdict)
+
+
+def _computed_words(computed: ScoreResult) -> str:
+    return _shown(computed.low, computed.high, computed.verdict.value)
+
+
+def _shown(low: Decimal | int | None, high: Decimal | int | None, verdict: str | None) -> str:
+    """Return a score in words: its number or range and its verdict."""
+    if low is None or high is None:
+        return "no number" if verdict is None else f"no number, {Verdict(verdict).display}"
+    number = f"{low:f}" if low == high else f"{low:f} to {high:f}"
+    return number if verdict is None else f"{number}, {Verdict(verdict).display}"
+
+
+_PRESENCE: Final = Field("presence", Kind.CODE, COUNT, coded_by(Presence, other=False), listed=False)
+_LIGHT: Final = Field("light", Kind.CODE, COUNT, coded_by(Light, other=False), listed=True)
+
+
+def finding_issues(
+    examination: Examination, found: Answers, sources: Mapping[tuple[str | int, ...], Received]
+) -> Iterator[Issue]:
+    """Yield where the sender counts a finding otherwise, or names another light than its views have."""
+    for position, finding in enumerate(examination.findings):
+        source = sources.get(("findings", position))
+        if source is None:
+            continue
+        counted = value_of(source.resource, _PRESENCE)
+        if counted != answer_to(found, position).presence.value:
+            yield read_issue("read-answer-differs", source.path)
+        named = [
+            value_of(component, _LIGHT)
+            for component in objects(source.resource, "component")
+            if our_code(first(component, "code"), ATTRIBUTES) == Attribute.LIGHT
+        ]
+        if named != [one.value for one in lights(examination, finding.views)]:
+            yield read_issue("read-light-differs", source.path)
+
+
+#: The report's status for each status under which an examination is entered, while no error stands.
+_AS_SENT: Final = {
+    Status.DRAFT.value: "preliminary",
+    Status.FINAL.value: "final",
+    Status.AMENDED.value: "amended",
+    Status.ENTERED_IN_ERROR.value: "entered-in-error",
+}
+
+
+def status_issues(examination: Examination, entered: str | None, report: Received) -> Iterator[Issue]:
+    """Yield what the report's status says beside the one under which it was entered."""
+    status = report.status
+    path = f"{report.path}.status"
+    if report.withdrawn:
+        yield read_issue("read-report-withdrawn", path)
+        return
+    if status == _AS_SENT.get(entered or ""):
+        return
+    if status != "preliminary":
+        yield read_issue("read-status-differs", path)
+    elif not review(examination, DEFAULTS).has_errors:
+        yield read_issue("read-preliminary", path)
+
+
+def checked(
+    examination: Examination,
+    sources: Mapping[tuple[str | int, ...], Received],
+    scores: Sequence[SentScore],
+    *,
+    in_place: bool,
+) -> list[Issue]:
+    """Return where what was sent doesn't agree with what was recorded.
+
+    Args:
+        examination: What was read.
+        sources: The resource of each item, by its place in the entry.
+        scores: Those that were sent.
+        in_place: Whether every item stands at the place at which it was read.
+    """
+    found = answers(examination)
+    issues = list(score_issues(found, scores))
+    if in_place:
+        issues.extend(finding_issues(examination, found, sources))
+    return issues

@@ -1,0 +1,398 @@
+"""A report that another system made: what can be understood is read, the rest is kept as words.
+
+Only what corresponds exactly is taken for one of our terms; a wider or merely related code stays somebody else's. No
+structure, light or list is ever assumed: what the report doesn't say is an issue, never «absent».
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING, Final
+
+from dermreport.examination.entry import from_entry
+from dermreport.examination.fields import classes_of
+from dermreport.examination.types import MAX_SHORT, MAX_TEXT
+from dermreport.fhir.ids import Thing, name_uuid
+from dermreport.fhir.people import EXAMINER_TYPES, PATIENT_TYPES, points_to
+from dermreport.fhir.read import people
+from dermreport.fhir.read.either import PICTURE_KINDS, attachment, lesion_reference, lesion_site, picture_taken
+from dermreport.fhir.read.observations import Seen, read_observations, statement_of, what_it_is
+from dermreport.fhir.read.parts import Json, codings, first, objects, text
+from dermreport.fhir.read.report import Own, Parts, Read
+from dermreport.fhir.read.rules import read_issue
+from dermreport.fhir.read.values import field as field_of
+from dermreport.fhir.read.values import identifier_of, owner_of, reference_of
+from dermreport.fhir.read.words import concept_words, narrative_words, value_words
+from dermreport.issues import Severity
+from dermreport.vocabulary.attributes import Attribute
+from dermreport.vocabulary.impressions import Impression
+from dermreport.vocabulary.mapping import MAPPINGS, Relation
+from dermreport.vocabulary.presences import Presence
+from dermreport.vocabulary.replies import Reply
+from dermreport.vocabulary.sides import Side
+from dermreport.vocabulary.sites import Site
+from dermreport.vocabulary.statuses import Status
+from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.term import Term, code_system
+from dermreport.wording.items import Kind
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from dermreport.fhir.read.received import Box, Received
+    from dermreport.issues import Issue
+
+#: FHIR's status of a report as ours; one that isn't here is a draft, which claims least.
+_STATUSES: Final = {
+    "final": Status.FINAL,
+    "amended": Status.AMENDED,
+    "corrected": Status.AMENDED,
+    "appended": Status.AMENDED,
+    "entered-in-error": Status.ENTERED_IN_ERROR,
+    "cancelled": Status.ENTERED_IN_ERROR,
+}
+_R4_BODY_SITE: Final = "http://hl7.org/fhir/StructureDefinition/bodySite"
+#: What a reader of a dermatoscopic report needs, by the field of the entry that holds it, in words.
+_NEEDED: Final = (
+    ("examiner", "who examined"),
+    ("lesion", "which site"),
+    ("views", "light and contact"),
+    ("findings", "which structures were seen"),
+    ("assessment", "the assessment"),
+    ("plan", "the plan"),
+)
+
+
+@cache
+def _exact(table: type[Term]) -> dict[tuple[str | None, str | None], str]:
+    """Return our codes by the standard codes that mean the same; one that two of ours share means neither."""
+    found: dict[tuple[str | None, str | None], str] = {}
+    shared = set()
+    for term, mappings in MAPPINGS.get(table, {}).items():
+        for mapping in mappings:
+            if mapping.relation is Relation.EQUIVALENT:
+                key = (mapping.system, mapping.code)
+                if key in found:
+                    shared.add(key)
+                found[key] = term.value
+    return {key: code for key, code in found.items() if key not in shared}
+
+
+def term_of(concept: Json, table: type[Term]) -> str | None:
+    """Return our code for a concept: ours, or that of a standard code that means the same."""
+    known = _exact(table)
+    system = code_system(table)
+    codes = {term.value for term in table}
+    for found in codings(concept):
+        if found[0] == system and found[1] in codes:
+            return found[1]
+        if found in known:
+            return known[found]
+    return None
+
+
+def read_foreign_report(report: Received, box: Box) -> Read:
+    """Read a report of another system."""
+    parts = Parts(report)
+    if report.changed:
+        return Read(None, (read_issue("read-modifier", report.path),), (), parts)
+    issues = [read_issue("read-foreign-report", report.path)]
+    found = _Foreign(report, box, parts, issues)
+    entry = found.entry()
+    missing = [name for name in ("examined",) if name not in entry]
+    issues.extend(parts.issues)
+    issues.extend(
+        read_issue("read-foreign-missing", report.path, field=words) for field, words in _NEEDED if field not in entry
+    )
+    if missing:
+        issues.append(read_issue("read-foreign-missing", report.path, field="when it was examined"))
+        return Read(None, tuple(issues), (), parts)
+    held = from_entry(entry)
+    issues.extend(read_issue("read-not-held", report.path, reason=one.rule) for one in held.issues)
+    examination = held.examination
+    if examination is not None:
+        errors = tuple(one for one in issues if one.severity is Severity.ERROR)
+        examination = examination.remembering((*held.issues, *errors))
+    return Read(examination, tuple(issues), (), parts)
+
+
+class _Foreign:
+    """Makes an entry of one report."""
+
+    def __init__(self, report: Received, box: Box, parts: Parts, issues: list[Issue]) -> None:
+        self.report, self.box, self.parts, self.issues = report, box, parts, issues
+        self.seen = Seen({}, makes_keys=True)
+        self.words: list[str] = []
+
+    def entry(self) -> Json:
+        """Return what can be understood as an entry."""
+        made = self.seen.entry
+        self._head(made)
+        observations = list(self._observations())
+        ours = [own for one in observations if (own := self._ours(one)) is not None]
+        read_observations(self.seen, self.box, _views_first(ours))
+        known = {id(own.source) for own in ours}
+        for one in observations:
+            if id(one) not in known and not self._stated(one):
+                self._worded(one)
+        self._lesion(made, observations)
+        self._images(made)
+        self._assessed(made)
+        note = "\n".join(dict.fromkeys([*filter(None, self.words), *self._narratives()]))
+        if note.strip():
+            made["note"] = note[:MAX_TEXT]
+        return made
+
+    def _head(self, made: Json) -> None:
+        resource = self.report.resource
+        made |= {
+            "identifier": self._identifier(),
+            "status": _STATUSES.get(self.report.status or "", Status.DRAFT).value,
+            "patient": self._patient(),
+        }
+        period = first(resource, "effectivePeriod")
+        issued = text(resource, "issued")
+        examined = text(resource, "effectiveDateTime") or text(period, "start") or text(period, "end")
+        if examined is None and issued is not None:
+            self.issues.append(
+                read_issue(
+                    "read-foreign-missing", self.report.path, field="when it was examined; its date of issue is taken"
+                )
+            )
+            examined = issued
+        more = {"examined": examined, "recorded": issued}
+        references = {"encounter": first(resource, "encounter"), "order": first(resource, "basedOn")}
+        for performer in [*objects(resource, "performer"), *objects(resource, "resultsInterpreter")]:
+            literal = text(performer, "reference") or ""
+            if performer.get("type") == "Organization" or "Organization/" in literal:
+                references.setdefault("organisation", performer)
+            elif "examiner" not in made and points_to(literal, EXAMINER_TYPES):
+                made["examiner"] = self._examiner(performer)
+        made |= {name: value for name, value in more.items() if value is not None}
+        made |= {name: one for name, given in references.items() if (one := _host_reference(given)) is not None}
+
+    def _identifier(self) -> Json:
+        for number in objects(self.report.resource, "identifier"):
+            if text(number, "system") and text(number, "value"):
+                return identifier_of(number)
+        self.issues.append(read_issue("read-foreign-identifier", self.report.path))
+        return {"value": name_uuid(f"received|{self.report.address}|{self.report.fingerprint}")}
+
+    def _patient(self) -> Json:
+        subject = first(self.report.resource, "subject")
+        literal = text(subject, "reference")
+        if literal is not None and not literal.startswith(("#", "urn:uuid:")) and points_to(literal, PATIENT_TYPES):
+            return {"reference": literal}
+        found = self.box.find(subject, self.report)
+        if found is not None and not found.changed:
+            return people.as_entered(people.PATIENT, found.resource, ())
+        number = first(subject, "identifier")
+        if text(number, "system") and text(number, "value"):
+            return {"identifiers": [identifier_of(number)]}
+        self.issues.append(read_issue("read-foreign-missing", self.report.path, field="whose report it is"))
+        return {}
+
+    def _examiner(self, performer: Json) -> Json:
+        literal = text(performer, "reference")
+        found = self.box.find(performer, self.report)
+        if found is not None and found.kind == "Practitioner" and not found.changed:
+            return people.as_entered(people.EXAMINER, found.resource, ())
+        if literal is not None and not literal.startswith(("#", "urn:uuid:")):
+            return {"reference": literal}
+        display = text(performer, "display")
+        return {"details": {"family": display}} if display is not None else {}
+
+    def _observations(self) -> Iterator[Received]:
+        """Yield the results of the report and their members, each once; what isn't current isn't read."""
+        below = [(self.report, reference) for reference in objects(self.report.resource, "result")]
+        seen: set[int] = set()
+        while below:
+            owner, reference = below.pop(0)
+            found = self.box.find(reference, owner)
+            if found is None:
+                self.parts.issues.append(read_issue("read-part-missing", owner.path))
+            elif id(found.resource) not in seen:
+                seen.add(id(found.resource))
+                if found.changed:
+                    self.parts.issues.append(read_issue("read-modifier", found.path))
+                elif found.withdrawn:
+                    self.parts.issues.append(read_issue("read-withdrawn", found.path))
+                else:
+                    yield found
+                    below.extend((found, member) for member in objects(found.resource, "hasMember"))
+
+    def _ours(self, one: Received) -> Own | None:
+        """Return what an Observation with our codes is; a list gone through is only believed in our own reports."""
+        own = what_it_is(one.resource)
+        if own is not None and own[0] not in {Thing.PANEL, Thing.LIST, Thing.SCORE}:
+            return Own(one, own[0], own[1])
+        return None
+
+    def _stated(self, one: Received) -> bool:
+        """Put in a finding with our code, or a statement whose standard code means the same as ours."""
+        concept = first(one.resource, "code")
+        structure = term_of(concept, Structure)
+        if structure is not None:
+            presence = self._answer(one.resource, Presence)
+            if presence is not None:
+                self.seen.add("findings", {"structure": structure, "presence": presence}, one)
+                return True
+        item = statement_of(term_of(concept, Attribute))
+        if item is None or item.kind is not Kind.CODE or not item.value:
+            return False
+        field = field_of(item, item.value, item.kind, item.unit)
+        table = next(one for one in classes_of(owner_of(item.path), item.value) if issubclass(one, Term))
+        answer = self._answer(one.resource, table)
+        if answer is None or field.listed:
+            return False
+        self.seen.put(item.path, {item.value: answer}, one)
+        return True
+
+    def _answer(self, observation: Json, table: type[Term]) -> str | None:
+        """Return the value of an Observation as one of our terms, ``None`` where it isn't exactly one."""
+        concept = first(observation, "valueCodeableConcept")
+        if concept:
+            return term_of(concept, table) or (_said(_YES_NO.get(term_of(concept, Reply) or ""), table))
+        truth = observation.get("valueBoolean")
+        if type(truth) is bool:
+            return _said(truth, table)
+        if "dataAbsentReason" in observation and table is Presence:
+            return Presence.NOT_ASSESSED.value
+        return None
+
+    def _worded(self, one: Received) -> None:
+        """Keep what an Observation says in words."""
+        title = concept_words(first(one.resource, "code"))
+        value = value_words(one.resource)
+        if not title and not value:
+            return
+        details = "; ".join(
+            f"{concept_words(first(component, 'code'))}: {value_words(component)}"
+            for component in objects(one.resource, "component")
+        )
+        notes = " ".join(filter(None, (text(note, "text") for note in objects(one.resource, "note"))))
+        self.words.append(": ".join(filter(None, (title, "; ".join(filter(None, (value, details, notes)))))))
+        self.issues.append(read_issue("read-foreign-text", one.path))
+
+    def _lesion(self, made: Json, observations: Iterable[Received]) -> None:
+        places = [place for one in (self.report, *observations) if (place := self._place(one))]
+        if not places:
+            return
+        if any(one != places[0] for one in places):
+            # Several sites in one report: nobody can tell which one the findings are about.
+            self.words.extend(words for place in places for words in place.values() if type(words) is str)
+            return
+        lesion = made.setdefault("lesion", {})
+        for name, value in places[0].items():
+            lesion.setdefault(name, value)
+
+    def _place(self, one: Received) -> Json:
+        """Return site, side and words of the place that a resource names: its own, or that of a BodyStructure."""
+        resource = one.resource
+        reference = (
+            first(resource, "bodyStructure") or lesion_reference(resource) or extended_by(resource, _R4_BODY_SITE)
+        )
+        structure = self.box.find(reference, one) if reference else None
+        if structure is not None and structure.kind == "BodyStructure" and not structure.changed:
+            site, side = lesion_site(structure.resource)
+            made = {**_site(site), **_site_words(text(structure.resource, "description"))}
+            code = term_of(side, Side)
+            if code is not None:
+                made["side"] = code
+            number = first(structure.resource, "identifier")
+            if text(number, "system") and text(number, "value"):
+                made["identifier"] = identifier_of(number)
+            return made
+        return _site(first(resource, "bodySite"))
+
+    def _images(self, made: Json) -> None:
+        for position, media in enumerate(objects(self.report.resource, "media"), start=1):
+            found = self.box.find(first(media, "link"), self.report)
+            if found is not None and found.kind in PICTURE_KINDS and not (found.changed or found.withdrawn):
+                content = attachment(found.resource)
+                image = {
+                    "key": f"received-{position}",
+                    "address": content.get("url"),
+                    "media_type": content.get("contentType"),
+                    "taken": picture_taken(found.resource),
+                }
+                made.setdefault("images", []).append({name: one for name, one in image.items() if one is not None})
+
+    def _assessed(self, made: Json) -> None:
+        resource = self.report.resource
+        assessment = made.get("assessment", {})
+        conclusion = text(resource, "conclusion")
+        if conclusion is not None and conclusion.strip():
+            assessment["words"] = conclusion[:MAX_TEXT]
+        for position, concept in enumerate(objects(resource, "conclusionCode"), start=1):
+            code = term_of(concept, Impression) or _other(concept)
+            if code is not None:
+                named = {"key": f"conclusion-{position}", "impression": code}
+                assessment.setdefault("impressions", []).append(named)
+            else:
+                self.words.append(concept_words(concept))
+        if assessment:
+            made["assessment"] = assessment
+
+    def _narratives(self) -> Iterator[str]:
+        div = text(first(self.report.resource, "text"), "div")
+        if div is not None:
+            yield narrative_words(div)
+
+
+def _views_first(ours: list[Own]) -> list[Own]:
+    return [own for views in (True, False) for own in ours if (own.thing is Thing.VIEW) is views]
+
+
+_YES_NO: Final = {Reply.YES.value: True, Reply.NO.value: False}
+
+
+def _said(truth: bool | None, table: type[Term]) -> str | None:  # noqa: FBT001 - a value of an Observation
+    """Return a truth value as one of our terms."""
+    if truth is None:
+        return None
+    words = {Presence.PRESENT.value, "yes"} if truth else {Presence.ABSENT.value, "no"}
+    return next((term.value for term in table if term.value in words), None)
+
+
+def _site(concept: Json) -> Json:
+    """Return a site: ours where the code means the same, else somebody else's code, else words."""
+    code = term_of(concept, Site) or _other(concept)
+    if code is not None:
+        return {"site": code}
+    return _site_words(concept_words(concept))
+
+
+def _site_words(words: str | None) -> Json:
+    return {"site_detail": words[:MAX_SHORT]} if words and words.strip() else {}
+
+
+def _other(concept: Json) -> Json | None:
+    """Return the first whole coding of a concept as somebody else's code."""
+    for coding in objects(concept, "coding"):
+        if text(coding, "system") and text(coding, "code"):
+            display = text(coding, "display") or text(concept, "text")
+            made = {
+                "system": coding["system"],
+                "code": coding["code"],
+                "display": display,
+                "version": coding.get("version"),
+            }
+            return {name: value for name, value in made.items() if value is not None}
+    return None
+
+
+def _host_reference(reference: Json) -> Json | None:
+    """Return a Reference that an entry can hold: one that leads out of what was received, a number or a name."""
+    literal = text(reference, "reference")
+    if literal is not None and literal.startswith(("#", "urn:uuid:")):
+        reference = {name: value for name, value in reference.items() if name != "reference"}
+    return reference_of(reference)
+
+
+def extended_by(resource: Json, url: str) -> Json:
+    """Return the reference of a standard extension."""
+    for found in objects(resource, "extension"):
+        if found.get("url") == url:
+            return first(found, "valueReference")
+    return {}

@@ -1,0 +1,320 @@
+"""Observations as an entry has them, by the rows that wrote them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cache
+from typing import TYPE_CHECKING, Any, Final
+
+from dermreport.examination.observed import ListGoneThrough
+from dermreport.fhir.extensions import Extension
+from dermreport.fhir.ids import Thing
+from dermreport.fhir.read.parts import Json, extended, first, objects, our_code, text
+from dermreport.fhir.read.values import Coded, Field, code_of, coded, owner_of, value_of
+from dermreport.fhir.read.values import field as field_of
+from dermreport.vocabulary.attributes import Attribute
+from dermreport.vocabulary.score_methods import ScoreMethod
+from dermreport.vocabulary.term import code_system
+from dermreport.wording.items import (
+    BEDSIDE_TEST,
+    EARLIER_SKIN_CANCER,
+    FINDING,
+    IMPRESSION,
+    OUTCOME,
+    SINGLE,
+    VIEW,
+    Kind,
+)
+from dermreport.wording.sentences import CAUTION
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from dermreport.fhir.read.received import Box, Received
+    from dermreport.wording.items import Item
+
+ATTRIBUTES: Final = code_system(Attribute)
+METHODS: Final = code_system(ScoreMethod)
+
+_BY_CATEGORY: Final = {Attribute.FINDING.value: Thing.FINDING, Attribute.BEDSIDE_TEST.value: Thing.TEST}
+_BY_CODE: Final = {
+    Attribute.VIEW.value: Thing.VIEW,
+    Attribute.LIST_GONE_THROUGH.value: Thing.LIST,
+    Attribute.EARLIER_SKIN_CANCER.value: Thing.EARLIER_CANCER,
+    Attribute.IMPRESSION.value: Thing.IMPRESSION,
+    Attribute.OUTCOME.value: Thing.OUTCOME,
+    Attribute.FINDINGS.value: Thing.PANEL,
+    Attribute.HISTORY.value: Thing.PANEL,
+    Attribute.ASSESSMENT.value: Thing.PANEL,
+}
+_STATEMENTS: Final = {item.key: item for item in SINGLE}
+
+
+def what_it_is(observation: Json) -> tuple[Thing, str] | None:
+    """Return which of our Observations it is, and the code that it is about; ``None`` for somebody else's."""
+    categories = observation.get("category")
+    if type(categories) is list and len(categories) > 1:
+        for category in categories:
+            if type(category) is dict and (code := our_code(category, ATTRIBUTES)) in _BY_CATEGORY:
+                return _BY_CATEGORY[code], ""
+    concept = observation.get("code")
+    if type(concept) is not dict:
+        return None
+    for coding in objects(concept, "coding"):
+        system, code = coding.get("system"), coding.get("code")
+        if type(code) is not str:
+            continue
+        if system == ATTRIBUTES:
+            if code in _BY_CODE:
+                return _BY_CODE[code], code
+            return (Thing.STATEMENT, code) if code in _STATEMENTS else None
+        if system == METHODS:
+            return Thing.SCORE, code
+    return None
+
+
+def statement_of(code: str | None) -> Item | None:
+    """Return the single item with the code of an attribute."""
+    return _STATEMENTS.get(code) if code is not None else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """How one item's Observation is read."""
+
+    value: Field | None
+    parts: dict[str, Field]
+    note: str
+
+
+@cache
+def _row(item: Item) -> _Row:
+    return _Row(
+        field_of(item, item.value, item.kind, item.unit) if item.value else None,
+        {part.attribute.value: field_of(item, part.field, part.kind, part.unit) for part in item.parts},
+        item.note,
+    )
+
+
+def _read(observation: Json, item: Item) -> Json:
+    """Return value, details and note of an Observation, by the fields of its row's object."""
+    row = _row(item)
+    made: Json = {}
+    if row.value is not None:
+        value = value_of(observation, row.value)
+        if value is not None:
+            made[row.value.name] = value
+    if row.parts:
+        _details(observation, row.parts, made)
+    if row.note:
+        note = text(first(observation, "note"), "text")
+        if note is not None:
+            made[row.note] = note
+    return made
+
+
+def _details(observation: Json, parts: dict[str, Field], made: Json) -> None:
+    """Put the details that the components say into an object of the entry."""
+    for component in objects(observation, "component"):
+        attribute = our_code(first(component, "code"), ATTRIBUTES)
+        what = parts.get(attribute) if attribute is not None else None
+        if what is None:
+            continue
+        value = value_of(component, what)
+        if value is None:
+            value = component
+        if what.listed:
+            made.setdefault(what.name, []).append(value)
+        elif what.name in made:
+            # Said twice: nobody can tell which is meant.
+            made[what.name] = [made[what.name], value]
+        else:
+            made[what.name] = value
+
+
+@dataclass(slots=True)
+class Seen:
+    """What the Observations of one report say, as lists of an entry.
+
+    Attributes:
+        entry: The entry, to which single items go.
+        made: For each path in the entry the resource that it came from.
+        view_keys: The key of each view, by its resource.
+        makes_keys: Whether items without a key of their own get one, as in a report of another system.
+    """
+
+    entry: Json
+    makes_keys: bool = False
+    made: dict[tuple[str | int, ...], Received] = field(default_factory=dict)
+    view_keys: dict[int, Any] = field(default_factory=dict)
+
+    def key(self, resource: Json, path: str) -> Any:  # noqa: ANN401 - any JSON
+        """Return the key of an item that is to be added at a path."""
+        found = key_of(resource)
+        if found is not None or not self.makes_keys:
+            return found
+        here: Any = self.entry
+        for name in path.split("."):
+            here = here.get(name, {})
+        return f"received-{len(here) + 1}"
+
+    def put(self, path: str, values: Json, source: Received) -> None:
+        """Put fields into the part of the entry at a path; one that is there already is a contradiction."""
+        names = path.split(".") if path else []
+        here = self.entry
+        for name in names:
+            here = here.setdefault(name, {})
+        for name, value in values.items():
+            here[name] = [here[name], value] if name in here else value
+            self.made[*names, name] = source
+
+    def add(self, path: str, item: Json, source: Received) -> None:
+        """Add an item to the list of the entry at a path."""
+        *names, last = path.split(".")
+        here = self.entry
+        for name in names:
+            here = here.setdefault(name, {})
+        items = here.setdefault(last, [])
+        self.made[*names, last, len(items)] = source
+        items.append(item)
+
+
+def read_observations(seen: Seen, box: Box, observations: Iterable[tuple[Received, Thing, str]]) -> None:
+    """Put what Observations say into an entry.
+
+    Args:
+        seen: The entry.
+        box: What was received, for what they are derived from.
+        observations: Each with what it is; views before what names them, lists in their order.
+    """
+    for source, thing, code in observations:
+        resource = source.resource
+        if thing is Thing.STATEMENT:
+            item = _STATEMENTS[code]
+            seen.put(item.path, _read(resource, item), source)
+        elif thing in _READERS:
+            path, read = _READERS[thing]
+            seen.add(path, read(seen, box, source), source)
+
+
+def key_of(resource: Json) -> Any:  # noqa: ANN401 - any JSON
+    """Return an item's own key in the entry."""
+    return extended(resource, Extension.ENTRY_KEY, "valueString")
+
+
+def _view(seen: Seen, box: Box, source: Received) -> Json:
+    del box
+    made = {"key": seen.key(source.resource, VIEW.path), **_read(source.resource, VIEW)}
+    seen.view_keys[id(source.resource)] = made["key"]
+    return made
+
+
+@cache
+def _view_key() -> Field:
+    return Field("views", Kind.TEXT, VIEW.unit, None, listed=True)
+
+
+def _seen_in(seen: Seen, box: Box, source: Received) -> list[Any]:
+    """Return the keys of the views that an Observation names: those in components where one of them doesn't exist."""
+    named = [
+        value_of(component, _view_key())
+        for component in objects(source.resource, "component")
+        if our_code(first(component, "code"), ATTRIBUTES) == Attribute.VIEW_KEY
+    ]
+    if named:
+        return named
+    keys: list[Any] = []
+    for reference in objects(source.resource, "derivedFrom"):
+        view = box.find(reference, source)
+        if view is None or view.kind == "Observation":
+            # A view that wasn't read has no key: without it «none named» would mean «all views».
+            keys.append(seen.view_keys.get(id(view.resource)) if view is not None else None)
+    return keys
+
+
+@cache
+def _coded(item: Item, name: str) -> Coded:
+    return coded(owner_of(item.path), name)
+
+
+def _list(seen: Seen, box: Box, source: Received) -> Json:
+    made: Json = {"list": code_of(first(source.resource, "valueCodeableConcept"), _list_code())}
+    views = _seen_in(seen, box, source)
+    return {**made, "views": views} if views else made
+
+
+@cache
+def _list_code() -> Coded:
+    return coded(ListGoneThrough, "list")
+
+
+@cache
+def _recorded() -> dict[str, Field]:
+    """Return how the clinician's own answer is read where a finding counts otherwise."""
+    because = _row(FINDING).parts[Attribute.NOT_ASSESSED_BECAUSE.value]
+    presence = field_of(FINDING, FINDING.value, FINDING.kind, FINDING.unit)
+    return {Attribute.RECORDED_ANSWER.value: presence, Attribute.RECORDED_REASON.value: because}
+
+
+def _finding(seen: Seen, box: Box, source: Received) -> Json:
+    resource = source.resource
+    made: Json = {
+        "structure": code_of(first(resource, "code"), _coded(FINDING, "structure")),
+        **_read(resource, FINDING),
+    }
+    recorded: Json = {}
+    _details(resource, _recorded(), recorded)
+    if "presence" in recorded:
+        made.pop("not_assessed_because", None)
+        made |= recorded
+    views = _seen_in(seen, box, source)
+    if views:
+        made["views"] = views
+    return made
+
+
+def _test(seen: Seen, box: Box, source: Received) -> Json:
+    del seen, box
+    code = code_of(first(source.resource, "code"), _coded(BEDSIDE_TEST, "test"))
+    return {"test": code, **_read(source.resource, BEDSIDE_TEST)}
+
+
+def _earlier_cancer(seen: Seen, box: Box, source: Received) -> Json:
+    del seen, box
+    return _read(source.resource, EARLIER_SKIN_CANCER)
+
+
+def _impression(seen: Seen, box: Box, source: Received) -> Json:
+    del box
+    made = {"key": seen.key(source.resource, IMPRESSION.path), **_read(source.resource, IMPRESSION)}
+    if len(objects(source.resource, "note")) == 1 and made.get("note") == CAUTION:
+        # The caution stands behind every impression; it is no note of the clinician's.
+        del made["note"]
+    return made
+
+
+def _outcome(seen: Seen, box: Box, source: Received) -> Json:
+    del box
+    made = {"key": seen.key(source.resource, OUTCOME.path), **_read(source.resource, OUTCOME)}
+    when = source.resource.get("effectiveDateTime")
+    return made if when is None else {**made, "date": when}
+
+
+_READERS: Final = {
+    Thing.VIEW: (VIEW.path, _view),
+    Thing.LIST: ("lists_gone_through", _list),
+    Thing.FINDING: (FINDING.path, _finding),
+    Thing.TEST: (BEDSIDE_TEST.path, _test),
+    Thing.EARLIER_CANCER: (EARLIER_SKIN_CANCER.path, _earlier_cancer),
+    Thing.IMPRESSION: (IMPRESSION.path, _impression),
+    Thing.OUTCOME: (OUTCOME.path, _outcome),
+}
+
+
+def rank_of(observation: Json) -> int | None:
+    """Return the clinician's rank of an impression."""
+    for component in objects(observation, "component"):
+        if our_code(first(component, "code"), ATTRIBUTES) == Attribute.RANK:
+            rank = first(component, "valueQuantity").get("value")
+            return rank if type(rank) is int else None
+    return None

@@ -1,0 +1,423 @@
+"""One report as an examination: which resources are its own, in which order, and what they say together."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from dermreport.examination.entry import from_entry
+from dermreport.examination.entry_rules import entry_issue
+from dermreport.examination.model import Examination
+from dermreport.examination.people import Identifier
+from dermreport.fhir.empty_parts import may_be_empty
+from dermreport.fhir.extensions import Extension
+from dermreport.fhir.ids import Identity, Thing
+from dermreport.fhir.read import people, resources
+from dermreport.fhir.read.checks import SentScore, checked, sent_score, status_issues
+from dermreport.fhir.read.either import (
+    earlier_reference,
+    lesion_reference,
+    request_information,
+)
+from dermreport.fhir.read.observations import Seen, key_of, rank_of, read_observations, what_it_is
+from dermreport.fhir.read.parts import Json, extended, extensions, first, objects, our_code, text
+from dermreport.fhir.read.rules import read_issue
+from dermreport.fhir.read.values import identifier_of, is_made_of, reference_of
+from dermreport.issues import EntryError, Issue, Severity
+from dermreport.vocabulary.finding_lists import FindingList
+from dermreport.vocabulary.statuses import Status
+from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.term import code_system
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from dermreport.fhir.read.received import Box, Received
+
+
+STRUCTURES: Final = code_system(Structure)
+_LISTS: Final = {one.value: one for one in FindingList}
+
+
+class Own(NamedTuple):
+    """An Observation of a report, and what it is."""
+
+    source: Received
+    thing: Thing
+    code: str
+
+
+@dataclass(slots=True)
+class Parts:
+    """The resources of one report.
+
+    Attributes:
+        report: The report.
+        observations: In the order in which they are read.
+        others: The others by what they are, in their order.
+        issues: What is missing or not read among them.
+        incomplete: Whether something of what was seen is missing or not read.
+    """
+
+    report: Received
+    observations: list[Own] = field(default_factory=list)
+    others: dict[Thing, list[Received]] = field(default_factory=dict)
+    issues: list[Issue] = field(default_factory=list)
+    incomplete: bool = False
+
+    @property
+    def all(self) -> list[Received]:
+        """Every resource of the report, itself included."""
+        return [
+            self.report,
+            *(own.source for own in self.observations),
+            *(one for several in self.others.values() for one in several),
+        ]
+
+
+class Read(NamedTuple):
+    """What became of one report.
+
+    Attributes:
+        examination: The examination, or ``None`` where it can't be held.
+        issues: Everything that was found.
+        scores: The scores that were sent.
+        parts: The resources of the report.
+    """
+
+    examination: Examination | None
+    issues: tuple[Issue, ...]
+    scores: tuple[SentScore, ...]
+    parts: Parts
+
+
+def is_ours(report: Json) -> bool:
+    """Return whether a report was written by this library: it keeps the status under which it was entered."""
+    return bool(extensions(report, Extension.ENTRY_STATUS))
+
+
+def own_identifier(report: Json) -> Json:
+    """Return the Identifier of an examination: the first one of its report."""
+    return first(report, "identifier")
+
+
+def identity_of(report: Json) -> Identity | None:
+    """Return the identity of a report's examination."""
+    number = own_identifier(report)
+    try:
+        return Identity(Identifier.model_validate({name: number[name] for name in ("system", "value")}))
+    except (KeyError, EntryError):
+        return None
+
+
+def parts_of(report: Received, identity: Identity, box: Box) -> Parts:
+    """Return the resources of a report: those it refers to, and those that refer to it."""
+    parts = Parts(report)
+    _observations(parts, identity, box)
+    others = parts.others
+    for place, reference in (("extension", lesion_reference(report.resource)),):
+        if reference and (found := _followed(parts, box, reference, f"{report.path}.{place}")):
+            others.setdefault(Thing.LESION, []).append(found)
+    linked = []
+    for position, media in enumerate(objects(report.resource, "media")):
+        found = _followed(parts, box, first(media, "link"), f"{report.path}.media[{position}].link")
+        if found is not None:
+            linked.append(found)
+    others[Thing.IMAGE] = linked
+    others[Thing.ACTION] = _ranked(_current(parts, _requests(report, identity, box)))
+    advice = (one for one in box.of("Communication") if _points(one, "about", report, box) or _is_owned(one, identity))
+    others[Thing.SAFETY_NET] = _current(parts, advice)
+    departures = (one for one in box.of("DetectedIssue") if _is_departure(one, identity))
+    others[Thing.DEPARTURE] = _ranked(_current(parts, departures))
+    return parts
+
+
+def _requests(report: Received, identity: Identity, box: Box) -> Iterable[Received]:
+    for request in box.of("ServiceRequest"):
+        number = first(request.resource, "requisition")
+        asked_here = number.get("system") == identity.system and number.get("value") == identity.value
+        if asked_here or (extensions(request.resource, Extension.ENTRY_KEY) and _rests_on(request, report, box)):
+            yield request
+
+
+def _rests_on(request: Received, report: Received, box: Box) -> bool:
+    return any(box.find(one, request) is report for one in request_information(request.resource))
+
+
+def _points(source: Received, name: str, report: Received, box: Box) -> bool:
+    return any(box.find(reference, source) is report for reference in objects(source.resource, name))
+
+
+def _is_owned(source: Received, identity: Identity) -> bool:
+    """Whether a resource has a number that was made of the examination's own."""
+    begin = f"{identity.value}/"
+    return any(
+        number.get("system") == identity.system and (text(number, "value") or "").startswith(begin)
+        for number in objects(source.resource, "identifier")
+    )
+
+
+def _is_departure(source: Received, identity: Identity) -> bool:
+    key = key_of(source.resource)
+    if type(key) is not str:
+        return False
+    own = identity.item(Thing.DEPARTURE, key).identifier
+    return any(
+        number.get("system") == own["system"] and number.get("value") == own["value"]
+        for number in objects(source.resource, "identifier")
+    )
+
+
+def _current(parts: Parts, found: Iterable[Received]) -> list[Received]:
+    """Return those that may be read, and note the others."""
+    return [one for one in found if _is_current(parts, one, linked=False)]
+
+
+def _is_current(parts: Parts, source: Received, *, linked: bool) -> bool:
+    if source.changed:
+        parts.issues.append(read_issue("read-modifier", source.path))
+        parts.incomplete = True
+        return False
+    if source.withdrawn and not parts.report.withdrawn:
+        parts.issues.append(read_issue("read-part-withdrawn" if linked else "read-withdrawn", source.path))
+        parts.incomplete = parts.incomplete or linked
+        return False
+    return True
+
+
+def _ranked(found: list[Received]) -> list[Received]:
+    """Return items in the order of their list; one without a place comes last."""
+    return sorted(found, key=lambda one: (resources.entry_rank(one.resource) or _LAST, one.path))
+
+
+_LAST: Final = 1 << 30
+
+
+def _followed(parts: Parts, box: Box, reference: Json, path: str) -> Received | None:
+    found = box.find(reference, parts.report)
+    if found is None:
+        parts.issues.append(read_issue("read-part-missing", path))
+        parts.incomplete = True
+        return None
+    return found if _is_current(parts, found, linked=True) else None
+
+
+#: Views are read before what names them.
+_ORDER: Final = {thing: rank for rank, thing in enumerate((Thing.VIEW, Thing.LIST, Thing.FINDING))}
+
+
+def _observations(parts: Parts, identity: Identity, box: Box) -> None:
+    """Follow the report's results and their members, each once, and take what else is the report's own."""
+    seen: set[int] = set()
+    found = list(_linked(parts, box, seen))
+    for source in box.of("Observation"):
+        if id(source) in seen or not _is_owned(source, identity):
+            continue
+        # What nothing points to may be left over from another reading: it counts only where the way to it is missing.
+        if source.withdrawn or parts.incomplete:
+            found.extend(_own(parts, source, linked=False))
+    impressions = [one for one in found if one.thing is Thing.IMPRESSION]
+    impressions.sort(key=lambda one: rank_of(one.source.resource) or _LAST)
+    others = [one for one in found if one.thing is not Thing.IMPRESSION]
+    others.sort(key=lambda one: _ORDER.get(one.thing, len(_ORDER)))
+    parts.observations = [*others, *impressions]
+
+
+def _linked(parts: Parts, box: Box, seen: set[int]) -> Iterator[Own]:
+    """Yield the report's results and their members; references that lead in a circle are followed once."""
+    below: list[tuple[Received, str]] = [(parts.report, "result")]
+    for owner, member in below:
+        for position, reference in enumerate(objects(owner.resource, member)):
+            source = box.find(reference, owner)
+            if source is None:
+                parts.issues.append(read_issue("read-part-missing", f"{owner.path}.{member}[{position}]"))
+                parts.incomplete = True
+            elif id(source) not in seen:
+                seen.add(id(source))
+                for own in _own(parts, source, linked=True):
+                    yield own
+                    if own.thing is Thing.PANEL:
+                        below.append((source, "hasMember"))
+
+
+def _own(parts: Parts, source: Received, *, linked: bool) -> list[Own]:
+    """Return an Observation with what it is, in a list; an empty one where it isn't ours or may not be read."""
+    own = what_it_is(source.resource) if _is_current(parts, source, linked=linked) else None
+    return [] if own is None else [Own(source, *own)]
+
+
+def read_report(report: Received, box: Box, identities: Sequence[Identity]) -> Read:
+    """Read one report of ours.
+
+    Args:
+        report: The report.
+        box: What was received with it.
+        identities: Those of all reports received.
+    """
+    if report.changed:
+        return Read(None, (read_issue("read-modifier", report.path),), (), Parts(report))
+    identity = identity_of(report.resource)
+    if identity is None:
+        issue = read_issue("read-not-held", f"{report.path}.identifier", reason="no identifier")
+        return Read(None, (issue,), (), Parts(report))
+    parts = parts_of(report, identity, box)
+    seen = Seen(_head(report, box, identities))
+    read_observations(seen, box, parts.observations)
+    _lesion(seen, parts, identity)
+    _images(seen, parts, box)
+    _plan(seen, parts)
+    _empty(seen.entry, report.resource)
+    return _held(seen, parts)
+
+
+def _head(report: Received, box: Box, identities: Sequence[Identity]) -> Json:
+    resource = report.resource
+    empty = {text(found, "valueString") for found in extensions(resource, Extension.ENTRY_EMPTY)}
+    made: Json = {
+        "identifier": identifier_of(own_identifier(resource)),
+        "status": _status(resource),
+        "patient": (
+            {}
+            if people.PATIENT.thing.value in empty
+            else people.person(people.PATIENT, first(resource, "subject"), report, box, identities)
+        ),
+        "examined": resource.get("effectiveDateTime"),
+        "recorded": resource.get("issued"),
+        "revision": extended(resource, Extension.ENTRY_REVISION, "valuePositiveInt"),
+    }
+    references = {
+        "encounter": first(resource, "encounter"),
+        "order": first(resource, "basedOn"),
+        "earlier": earlier_reference(resource),
+    }
+    for performer in objects(resource, "performer"):
+        if performer.get("type") == "Organization" or (text(performer, "reference") or "").startswith("Organization/"):
+            references["organisation"] = performer
+        elif "examiner" not in made:
+            made["examiner"] = (
+                {}
+                if people.EXAMINER.thing.value in empty
+                else people.person(people.EXAMINER, performer, report, box, identities)
+            )
+    made |= {name: reference_of(reference) for name, reference in references.items()}
+    return {name: value for name, value in made.items() if value is not None}
+
+
+def _status(report: Json) -> Any:  # noqa: ANN401 - any JSON
+    """Return the status as entered; a report that was entered in error is, whoever said so."""
+    if report.get("status") == "entered-in-error":
+        return Status.ENTERED_IN_ERROR.value
+    return extended(report, Extension.ENTRY_STATUS, "valueCode")
+
+
+def _lesion(seen: Seen, parts: Parts, identity: Identity) -> None:
+    for source in parts.others.get(Thing.LESION, ()):
+        number = first(source.resource, "identifier")
+        if number and not is_made_of(identity, Thing.LESION, number):
+            seen.put("lesion", {"identifier": identifier_of(number)}, source)
+
+
+def _images(seen: Seen, parts: Parts, box: Box) -> None:
+    views = {}
+    for own in parts.observations:
+        if own.thing is Thing.VIEW:
+            for reference in objects(own.source.resource, "derivedFrom"):
+                picture = box.find(reference, own.source)
+                if picture is None:
+                    parts.issues.append(read_issue("read-part-missing", own.source.path))
+                else:
+                    views[id(picture)] = seen.view_keys.get(id(own.source.resource))
+    for source in parts.others.get(Thing.IMAGE, ()):
+        seen.add("images", resources.image(source.resource, views.get(id(source))), source)
+
+
+def _plan(seen: Seen, parts: Parts) -> None:
+    for source in parts.others.get(Thing.ACTION, ()):
+        seen.add("plan.actions", resources.action(source.resource), source)
+    for source in parts.others.get(Thing.SAFETY_NET, ()):
+        seen.put("plan", {"safety_net": resources.safety_net(source.resource)}, source)
+    for source in parts.others.get(Thing.DEPARTURE, ()):
+        seen.add("plan.departures", resources.departure(source.resource), source)
+
+
+_steps_of = re.compile(r"([a-z_]+)(?:\[([0-9]{1,4})\])?(?:\.|\Z)").findall
+
+
+def _empty(entry: Json, report: Json) -> None:
+    """Put in the parts that were given and say nothing."""
+    for found in extensions(report, Extension.ENTRY_EMPTY):
+        path = text(found, "valueString") or ""
+        here: Any = entry
+        for name, position in _steps_of(path) if may_be_empty(path) else ():
+            if type(here) is not dict:
+                break
+            if position:
+                items = here.get(name, [])
+                here = items[int(position)] if type(items) is list and int(position) < len(items) else None
+            else:
+                here = here.setdefault(name, {})
+
+
+def _without_other_lists(seen: Seen, issues: list[Issue]) -> None:
+    """Take out lists whose items were others at the sender's: what it didn't ask for isn't absent by the statement."""
+    given = seen.entry.get("lists_gone_through", [])
+    kept = []
+    for position, one in enumerate(given):
+        source = seen.made["lists_gone_through", position]
+        if _asks_for_more(one["list"], source.resource, seen.entry.get("findings", ())):
+            issues.append(read_issue("read-list-differs", source.path))
+        else:
+            kept.append(one)
+    if len(kept) < len(given):
+        seen.entry["lists_gone_through"] = kept
+
+
+def _asks_for_more(named: Any, resource: Json, findings: Iterable[Json]) -> bool:  # noqa: ANN401 - any JSON
+    """Whether the list known here has an item that was neither ticked nor sent as left unticked."""
+    found = _LISTS.get(named) if type(named) is str else None
+    if found is None:
+        return False
+    said = {our_code(first(component, "code"), STRUCTURES) for component in objects(resource, "component")}
+    said |= {one["structure"] for one in findings if type(one["structure"]) is str}
+    return not {structure.value for structure in found.structures} <= said
+
+
+def _held(seen: Seen, parts: Parts) -> Read:
+    """Hold what can be held; what is missing or not read never reassures."""
+    entry = seen.entry
+    issues = list(parts.issues)
+    if parts.incomplete and entry.pop("lists_gone_through", None) is not None:
+        issues.append(entry_issue("entry-list-undone", parts.report.path))
+    _without_other_lists(seen, issues)
+    in_place = True
+    own: tuple[Issue, ...] = ()
+    try:
+        examination: Examination | None = Examination.model_validate(entry)
+    except EntryError:
+        held = from_entry(entry)
+        examination, in_place, own = held.examination, False, held.issues
+    report = parts.report
+    scores = tuple(sent_score(one.source, one.code) for one in parts.observations if one.thing is Thing.SCORE)
+    if examination is not None:
+        issues.extend(checked(examination, seen.made, scores, in_place=in_place))
+        entered = extended(report.resource, Extension.ENTRY_STATUS, "valueCode")
+        issues.extend(status_issues(examination, entered if type(entered) is str else None, report))
+        # A review speaks of the entry: where something stood in what was received means nothing there.
+        standing = (replace(one, path="$") for one in issues if one.severity is Severity.ERROR)
+        examination = examination.remembering((*own, *standing))
+    received = (_as_received(one, seen, report) for one in own)
+    return Read(examination, (*issues, *received), scores, parts)
+
+
+def _as_received(issue: Issue, seen: Seen, report: Received) -> Issue:
+    """Return an issue on the entry at the resource from which that part of the entry came."""
+    steps: list[str | int] = []
+    found = report
+    for name, position in _steps_of(issue.path.removeprefix("$.")):
+        steps.append(name)
+        found = seen.made.get(tuple(steps), found)
+        if position:
+            steps.append(int(position))
+            found = seen.made.get(tuple(steps), found)
+    return replace(issue, path=found.path, parameters=(*issue.parameters, ("entry", issue.path)))

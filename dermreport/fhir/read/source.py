@@ -1,0 +1,111 @@
+"""Text, bytes or objects as JSON: exact numbers, within limits."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from decimal import Decimal
+from math import isfinite
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from dermreport.examination.entry_rules import entry_issue
+from dermreport.examination.reader import read_json
+from dermreport.fhir.read.rules import read_issue
+from dermreport.issues import EntryError, Issue
+
+if TYPE_CHECKING:
+    from dermreport.fhir.read.limits import Limits
+
+
+class Source(NamedTuple):
+    """What was received, as objects that share nothing with it.
+
+    Attributes:
+        value: The objects.
+        issues: What was wrong with its text.
+        modified: Whether a modifier can stand anywhere in it.
+    """
+
+    value: Any
+    issues: list[Issue]
+    modified: bool
+
+
+def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
+    """Return what was received as objects.
+
+    Raises:
+        EntryError: It can't be read at all.
+    """
+    if not isinstance(content, str | bytes):
+        return Source(_copied(content, 0, limits.depth), [], modified=True)
+    if len(content) > limits.size:
+        raise EntryError((read_issue("read-too-large", "$", limit=str(limits.size)),))
+    text = _decoded(content) if isinstance(content, bytes) else content
+    text = text.removeprefix("\ufeff")
+    if isinstance(content, str) and _has_half(text):
+        raise EntryError((read_issue("read-text-not-allowed", "$"),))
+    if text.lstrip()[:1] == "<":
+        from dermreport.fhir.read.xml import read_xml  # noqa: PLC0415 - loaded on first use
+
+        found, issues = read_xml(text, limits)
+        return Source(found, issues, modified=True)
+    value = read_json(text)
+    if _escapes_a_half(text) is not None:
+        # Most of these are whole pairs: only the text itself can tell.
+        value = _copied(value, 0, limits.depth)
+    elif _is_deeper(value, limits.depth):
+        raise EntryError((read_issue("read-too-deep", "$", limit=str(limits.depth)),))
+    # A name can be written with escapes.
+    return Source(value, [], modified="modifierExtension" in text or "implicitRules" in text or "\\u" in text)
+
+
+_escapes_a_half = re.compile(r"\\u[dD][89a-fA-F]").search
+
+
+def _has_half(text: str) -> bool:
+    """Return whether a text has half of a pair, which no encoding of Unicode has."""
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return True
+    return False
+
+
+def _copied(value: Any, depth: int, deepest: int) -> Any:  # noqa: ANN401 - any JSON
+    """Return a copy that shares nothing; a float is taken by its shortest text, as it is in an entry."""
+    if depth > deepest:
+        raise EntryError((read_issue("read-too-deep", "$", limit=str(deepest)),))
+    if isinstance(value, Mapping):
+        return {str(name): _copied(item, depth + 1, deepest) for name, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_copied(item, depth + 1, deepest) for item in value]
+    if type(value) is float:
+        if not isfinite(value):
+            raise EntryError((entry_issue("entry-not-a-number", "$"),))
+        return Decimal(repr(value))
+    if type(value) is str and _has_half(value):
+        raise EntryError((read_issue("read-text-not-allowed", "$"),))
+    return value
+
+
+def _decoded(content: bytes) -> str:
+    try:
+        return content.decode()
+    except UnicodeDecodeError:
+        raise EntryError((entry_issue("entry-not-utf-8", "$"),)) from None
+
+
+def _is_deeper(value: Any, limit: int) -> bool:  # noqa: ANN401 - any JSON
+    """Return whether objects and lists stand deeper in one another than the limit."""
+    level = [value]
+    for _ in range(limit):
+        level = [
+            item
+            for holder in level
+            for item in (holder.values() if type(holder) is dict else holder if type(holder) is list else ())
+            if type(item) is dict or type(item) is list
+        ]
+        if not level:
+            return False
+    return True

@@ -1,0 +1,1 @@
+"""The examination as a form: a FHIR Questionnaire, and its responses to an examination and back."""

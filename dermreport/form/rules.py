@@ -1,0 +1,69 @@
+"""The rules on a response to the form: what can't be read of it, and what to do about it.
+
+What the examination can't hold has the rules of every entry (:mod:`dermreport.examination.entry_rules`).
+"""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import Final, NamedTuple
+
+from dermreport.issues import Issue, Severity
+
+_FORM: Final = "the form of this library"
+_RESPONSE: Final = "FHIR R4 and R5, QuestionnaireResponse"
+
+
+class FormRule(NamedTuple):
+    """One rule on a response to the form."""
+
+    id: str
+    message: str
+    source: str
+
+
+_TABLE: Final = (
+    FormRule("form-not-a-response", "This isn't a QuestionnaireResponse.", _RESPONSE),
+    FormRule("form-other-form", "These are the answers to another form: nothing is read of them.", _RESPONSE),
+    FormRule(
+        "form-modifier",
+        "Something in it changes what it means in a way that isn't known here: nothing is read of it.",
+        "FHIR R4 and R5, modifier extensions and implicit rules",
+    ),
+    FormRule(
+        "form-two-patients",
+        "The form is about one patient, its answers name another: nothing is read. Find out whose lesion it is.",
+        _RESPONSE,
+    ),
+    FormRule(
+        "form-not-finished",
+        "The form isn't finished, yet the examination is called final: finish it, or call the examination a draft.",
+        _RESPONSE,
+    ),
+    FormRule(
+        "form-withdrawn",
+        "The form was entered in error, so the examination is withdrawn, whatever its state says.",
+        _RESPONSE,
+    ),
+    FormRule("form-unit", "The number has another unit than the form asks: give it in {unit}.", _FORM),
+    FormRule(
+        "form-says-both",
+        "Checklist and finding in detail say different things of one structure: what says more is kept. Decide.",
+        _FORM,
+    ),
+)
+
+FORM_RULES: Final = MappingProxyType({rule.id: rule for rule in _TABLE})
+
+
+def form_issue(rule: str, path: str, **parameters: str) -> Issue:
+    """Return the issue of one rule of the form; parameters are units, never what was entered."""
+    row = FORM_RULES[rule]
+    return Issue(
+        rule=rule,
+        severity=Severity.ERROR,
+        path=path,
+        message=row.message.format(**parameters),
+        source=row.source,
+        parameters=tuple(parameters.items()),
+    )

@@ -1,0 +1,1 @@
+"""What is published for whoever receives a report: terminology, profiles, form and packages, made from the tables."""

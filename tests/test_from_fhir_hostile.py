@@ -1,0 +1,406 @@
+"""Broken and hostile input: issues with paths, never a traceback, a hang, a look outside, or a value in an issue."""
+
+from __future__ import annotations
+
+import copy
+import json
+import time
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fhir_cases import examination
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from received import Json, about, bundle_of, from_a_server, read, resources, rules
+
+import dermreport
+from dermreport.fhir.read import Limits, from_fhir
+from dermreport.fhir.read.rules import READ_RULES
+from dermreport.fhir.write import to_json, to_xml
+
+XML = '<Bundle xmlns="http://hl7.org/fhir"><type value="collection"/>{}</Bundle>'
+MARKER = "Zaubermarke"
+
+
+def document_type(text: str) -> str:
+    return f'<?xml version="1.0"?><!DOCTYPE x [{text}]>{XML.format("")}'
+
+
+def entity_bomb() -> str:
+    entities = '<!ENTITY a "aaaaaaaaaa">' + "".join(
+        f'<!ENTITY {name} "{f"&{before};" * 10}">' for before, name in zip("abcdefgh", "bcdefghi", strict=True)
+    )
+    return document_type(entities)
+
+
+REFUSED: dict[str, tuple[str | bytes, str]] = {
+    "nothing": ("", "entry-not-json"),
+    "words": ("hello", "entry-not-json"),
+    "a number": ("5", "read-not-fhir"),
+    "null": ("null", "read-not-fhir"),
+    "an object without a type": ("{}", "read-not-fhir"),
+    "a type that is none": ('{"resourceType": 5}', "read-not-fhir"),
+    "a key twice": ('{"resourceType": "Bundle", "resourceType": "Bundle"}', "entry-key-twice"),
+    "NaN": ('{"resourceType": "Bundle", "total": NaN}', "entry-not-a-number"),
+    "deep JSON": ("[" * 100_000, "entry-too-deep"),
+    "JSON deeper than the limit": ('{"resourceType": "Basic", "x": ' + "[" * 80 + "]" * 80 + "}", "read-too-deep"),
+    "half of a pair": ('{"resourceType": "Basic", "id": "\\ud800"}', "read-text-not-allowed"),
+    "half of a pair, raw": ('{"resourceType": "Basic", "id": "\ud800"}', "read-text-not-allowed"),
+    "bytes that aren't UTF-8": (b'{"resourceType": "\xff"}', "entry-not-utf-8"),
+    "UTF-16": ('{"resourceType": "Bundle"}'.encode("utf-16"), "entry-not-utf-8"),
+    "XML that ends early": ('<Bundle xmlns="http://hl7.org/fhir"><type', "read-not-xml"),
+    "a document type": (document_type(""), "read-document-type"),
+    "a file as an entity": (document_type('<!ENTITY a SYSTEM "file:///etc/passwd">'), "read-document-type"),
+    "an address as an entity": (document_type('<!ENTITY % a SYSTEM "http://127.0.0.1:9/x"> %a;'), "read-document-type"),
+    "entities in entities": (entity_bomb(), "read-document-type"),
+    "deep XML": (XML.format("<entry>" * 200 + "</entry>" * 200), "read-too-deep"),
+    "deeper XML": (XML.format("<entry>" * 50_000), "read-not-xml"),
+    "a long number in XML": (XML.format(f'<total value="{"9" * 5000}"/>'), "read-number-too-long"),
+    "a history": ('{"resourceType": "Bundle", "type": "history"}', "read-bundle-kind"),
+    "no report": ('{"resourceType": "Bundle", "type": "collection"}', "read-no-report"),
+    "HTML": ("<html><body>x</body></html>", "read-no-report"),
+}
+
+
+@pytest.mark.parametrize("name", REFUSED)
+def test_what_cannot_be_read_is_an_issue(name: str) -> None:
+    content, rule = REFUSED[name]
+    start = time.perf_counter()
+    reading = from_fhir(content)
+    assert reading.examinations == ()
+    assert rule in rules(reading)
+    assert not reading.foreign or name == "HTML"
+    # A hang, not a slow machine.
+    assert time.perf_counter() - start < 20
+
+
+def test_a_file_named_in_xml_is_never_read(tmp_path: Path) -> None:
+    secret = tmp_path / "secret"
+    secret.write_text(MARKER, encoding="utf-8")
+    inclusion = f'<xi:include xmlns:xi="http://www.w3.org/2001/XInclude" href="{secret.as_uri()}" parse="text"/>'
+    for text in (
+        document_type(f'<!ENTITY a SYSTEM "{secret.as_uri()}">').replace("collection", "&a;"),
+        XML.format(f"<entry>{inclusion}</entry>"),
+        f'<?xml-stylesheet href="{secret.as_uri()}"?>{XML.format("")}',
+    ):
+        reading = from_fhir(text)
+        assert MARKER not in repr(reading) + "".join(one.text for one in reading.foreign.kept)
+
+
+def test_limits_are_settings() -> None:
+    text = dermreport.to_fhir(dermreport.review(examination())).bundle("collection").to_json()
+    count = len(json.loads(text)["entry"])
+    assert rules(from_fhir(text, limits=Limits(size=len(text) - 1))) == ["read-too-large"]
+    assert rules(from_fhir(text, limits=Limits(size=len(text)))) == []
+    assert rules(from_fhir(text, limits=Limits(resources=count - 1))) == ["read-too-many"]
+    assert rules(from_fhir(text, limits=Limits(resources=count))) == []
+    assert rules(from_fhir(text, limits=Limits(depth=5))) == ["read-too-deep"]
+
+
+def test_the_limit_of_depth_is_the_same_in_every_form() -> None:
+    bundle = bundle_of(examination())
+    least: dict[str, int] = {}
+    for form, content in (("objects", bundle), ("json", to_json(bundle))):
+        fits = [
+            depth
+            for depth in range(3, 30)
+            if "read-too-deep" not in rules(from_fhir(content, limits=Limits(depth=depth)))
+        ]
+        least[form] = fits[0]
+    assert least["objects"] == least["json"]
+
+
+def test_a_dict_is_not_changed_and_its_floats_are_taken_by_their_text() -> None:
+    bundle = json.loads(to_json(bundle_of(examination())))
+    before = copy.deepcopy(bundle)
+    assert from_fhir(bundle).examinations == (examination(),)
+    assert bundle == before
+    bundle["total"] = float("nan")
+    assert rules(from_fhir(bundle)) == ["entry-not-a-number"]
+
+
+# References
+
+
+def test_members_in_a_circle_are_followed_once() -> None:
+    bundle = bundle_of(examination())
+    panel = about(bundle, "findings")
+    panel["hasMember"].append({"reference": f"urn:uuid:{panel['id']}"})
+    panel["hasMember"].append(dict(resources(bundle, "DiagnosticReport")[0]["result"][0]))
+    reading = read(bundle)
+    assert reading.examination is not None
+    assert reading.examination.to_json() == examination().to_json()
+
+
+def test_a_reference_that_leads_nowhere_is_said() -> None:
+    bundle = bundle_of(examination())
+    about(bundle, "findings")["hasMember"].append({"reference": "urn:uuid:00000000-0000-0000-0000-000000000000"})
+    reading = read(bundle)
+    (issue,) = [one for one in reading.issues if one.rule == "read-part-missing"]
+    assert issue.path.endswith(f".hasMember[{len(about(bundle, 'findings')['hasMember']) - 1}]")
+
+
+def test_two_resources_at_one_address_are_both_not_read() -> None:
+    bundle = bundle_of(examination())
+    (entry,) = [one for one in bundle["entry"] if one["resource"] is about(bundle, "network-atypical")]
+    twin = copy.deepcopy(entry)
+    twin["resource"]["valueCodeableConcept"] = {"text": "absent"}
+    bundle["entry"].append(twin)
+    reading = read(bundle)
+    assert reading.examination is not None
+    assert "network-atypical" not in [one.structure for one in reading.examination.findings]
+    assert {"read-same-address", "read-modifier"} <= set(rules(reading))
+    sent = dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign).bundle("collection")
+    assert not [
+        one for one in resources(sent.to_dict(), "Observation") if "network-atypical" in json.dumps(one["code"])
+    ]
+    assert dermreport.review(reading.examination).has_errors
+
+
+def test_the_same_resource_twice_is_one() -> None:
+    bundle = from_a_server(bundle_of(examination(), kind="transaction"))
+    bundle["entry"] += copy.deepcopy(bundle["entry"])
+    reading = read(bundle)
+    assert reading.examination is not None
+    assert reading.examination.to_json() == examination().to_json()
+    assert reading.issues == ()
+
+
+def test_two_revisions_of_one_report_are_not_told_apart_by_guessing() -> None:
+    first, second = bundle_of(examination()), bundle_of(examination(note="other"))
+    for number, entry in enumerate(second["entry"]):
+        entry["resource"]["id"] = f"n{number}"
+        entry["fullUrl"] = f"https://server.example/fhir/{entry['resource']['resourceType']}/n{number}"
+    for entry in second["entry"]:
+        if entry["resource"]["resourceType"] == "DiagnosticReport":
+            first["entry"].append(entry)
+            entry["resource"]["subject"] = resources(first, "DiagnosticReport")[0]["subject"]
+    reading = read(first)
+    assert reading.examinations == ()
+    assert "read-same-report" in rules(reading)
+
+
+def test_one_id_on_two_servers_is_followed_to_the_server_that_is_meant() -> None:
+    one = from_a_server(bundle_of(examination(), kind="transaction"))
+    other = {
+        "fullUrl": "https://other.example/fhir/Observation/100",
+        "resource": {
+            "resourceType": "Observation",
+            "id": one["entry"][0]["fullUrl"].rpartition("/")[2],
+            "status": "final",
+            "code": {"text": "something else"},
+            "subject": resources(one, "DiagnosticReport")[0]["subject"] | {},
+        },
+    }
+    reference = other["resource"]["subject"]
+    reference["reference"] = f"https://server.example/fhir/{reference['reference']}"
+    one["entry"].append(other)
+    reading = read(one)
+    assert reading.examination is not None
+    assert reading.examination.to_json() == examination().to_json()
+
+
+# Values
+
+
+@pytest.mark.parametrize(
+    "value",
+    [
+        "1e999999999",
+        "1e400",
+        "-0",
+        "0.0000000000000000000000000000000000000000000000001",
+        "9" * 400,
+        '"6"',
+        "true",
+        "null",
+    ],
+)
+def test_a_number_that_is_no_measure_is_set_aside(value: str) -> None:
+    bundle = bundle_of(examination())
+    text = to_json(bundle)
+    size = about(bundle, "lesion-size")["component"][0]["valueQuantity"]["value"]
+    assert str(size) == "8.5"
+    reading = from_fhir(text.replace('"value":8.5', f'"value":{value}'))
+    # A zero is a number all the same.
+    if value != "-0":
+        assert any(one.severity == "error" for one in reading.issues)
+        assert (
+            reading.examination is None
+            or reading.examination.lesion is None
+            or (reading.examination.lesion.longest_mm is None)
+        )
+    for one in reading.examinations:
+        report = dermreport.to_fhir(dermreport.review(one), foreign=reading.foreign)
+        assert len(report.bundle("collection").to_xml()) < 10 * len(text)
+
+
+def test_less_than_a_size_is_not_that_size() -> None:
+    bundle = bundle_of(examination())
+    about(bundle, "lesion-size")["component"][0]["valueQuantity"]["comparator"] = "<"
+    reading = read(bundle)
+    assert reading.examination is not None
+    assert reading.examination.lesion is not None
+    assert reading.examination.lesion.longest_mm is None
+    assert "entry-wrong-kind" in rules(reading)
+
+
+def test_centimetres_are_not_millimetres() -> None:
+    bundle = bundle_of(examination())
+    about(bundle, "lesion-size")["component"][0]["valueQuantity"] |= {"unit": "cm", "code": "cm"}
+    reading = read(bundle)
+    assert reading.examination is not None
+    assert reading.examination.lesion is not None
+    assert reading.examination.lesion.longest_mm is None
+    assert any(one.severity == "error" for one in reading.issues)
+
+
+def test_what_is_stated_twice_is_neither() -> None:
+    bundle = bundle_of(examination())
+    elevation = about(bundle, "elevation")
+    twin = copy.deepcopy(elevation) | {"id": "second"}
+    twin["identifier"] = [{"system": "urn:x:y", "value": "second"}]
+    bundle["entry"].append({"fullUrl": "urn:uuid:second", "resource": twin})
+    about(bundle, "findings")["hasMember"].append({"reference": "urn:uuid:second"})
+    reading = read(bundle)
+    assert reading.examination is not None
+    assert reading.examination.lesion is not None
+    assert reading.examination.lesion.elevation is None
+    assert [dict(one.parameters)["entry"] for one in reading.issues] == ["$.lesion.elevation"]
+
+
+@pytest.mark.parametrize(
+    "path", ["a." * 5000 + "a", "plan.actions", "views", "", "images[9999].consent", "lesion.site"]
+)
+def test_a_part_that_says_nothing_is_only_one_that_can(path: str) -> None:
+    bundle = bundle_of(examination())
+    (report,) = resources(bundle, "DiagnosticReport")
+    url = "https://dermreport.example/fhir/StructureDefinition/entry-empty"
+    report["extension"].append({"url": url, "valueString": path})
+    reading = read(bundle)
+    assert reading.examination is not None
+    assert reading.examination.to_json() == examination().to_json()
+
+
+# Nothing leaks
+
+
+def planted(bundle: Json) -> Json:
+    """Plant a mark in every text that isn't a code or an address, and in a member's name."""
+
+    def plant(value: Any, name: str = "") -> Any:
+        if isinstance(value, dict):
+            return {key: plant(item, key) for key, item in value.items()}
+        if isinstance(value, list):
+            return [plant(item, name) for item in value]
+        return f"{MARKER}{value}" if name in {"text", "display", "family", "valueString", "value", "title"} else value
+
+    changed: Json = plant(bundle)
+    changed["entry"][0]["resource"][MARKER] = {MARKER: MARKER}
+    changed["entry"][-1]["resource"]["extension"] = [{"url": MARKER, MARKER: [MARKER]}]
+    return changed
+
+
+@pytest.mark.parametrize("form", ["json", "xml"])
+def test_no_received_value_is_in_an_issue_or_a_text_of_an_object(form: str) -> None:
+    bundle = planted(bundle_of(examination()))
+    reading = from_fhir(to_json(bundle) if form == "json" else to_xml(bundle))
+    told = [*reading.issues, *reading.foreign.issues]
+    assert reading.issues
+    for one in reading.examinations:
+        report = dermreport.to_fhir(dermreport.review(one), foreign=reading.foreign)
+        told += report.left_out
+    shown = "".join((repr(reading), repr(reading.foreign), repr(told), *map(str, told)))
+    assert MARKER not in shown
+    assert any(MARKER in one.text for one in reading.foreign.kept)
+
+
+def test_every_rule_has_its_words_and_source() -> None:
+    for rule in READ_RULES.values():
+        assert rule.id.startswith("read-")
+        assert rule.message.endswith(".") or rule.message.endswith("}.")
+        assert rule.source
+
+
+# Mutations
+
+#: An example in which no error stands.
+USUAL = dermreport.Examination.from_json(
+    (Path(__file__).parent.parent / "examples" / "usual.json").read_text(encoding="utf-8")
+)
+
+
+def places(value: Any, found: list[tuple[Any, Any]]) -> list[tuple[Any, Any]]:
+    """Return every place in JSON: the object or list, and the name or position."""
+    for key, item in value.items() if isinstance(value, dict) else enumerate(value):
+        found.append((value, key))
+        if isinstance(item, dict | list):
+            places(item, found)
+    return found
+
+
+JUNK = (
+    None, True, 0, -1, 10**30, Decimal("1e400"), "", "x", "\x00", "\u202e", "a" * 300, [], {}, [[]], [None], [{}],
+    {"coding": [{}]}, {"coding": "x"}, {"reference": "#x"}, {"reference": "Patient/9"}, {"modifierExtension": [{}]},
+    {"resourceType": "Patient"}, "entered-in-error", "urn:uuid:x",
+)  # fmt: skip
+
+
+def replaced(holder: Any, key: Any, junk: Any) -> None:
+    holder[key] = copy.deepcopy(junk)
+
+
+def deleted(holder: Any, key: Any, _: Any) -> None:
+    del holder[key]
+
+
+def doubled(holder: Any, key: Any, _: Any) -> None:
+    if isinstance(holder, list):
+        holder.insert(key, copy.deepcopy(holder[key]))
+    else:
+        holder[f"{key}{key}"] = copy.deepcopy(holder[key])
+
+
+DAMAGES: tuple[Callable[[Any, Any, Any], None], ...] = (replaced, deleted, doubled)
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@given(
+    release=st.sampled_from(["R4", "R5"]),
+    damages=st.lists(
+        st.tuples(st.sampled_from(DAMAGES), st.floats(0, 1, exclude_max=True), st.sampled_from(JUNK)),
+        min_size=1,
+        max_size=4,
+    ),
+)
+def test_no_damage_is_more_than_an_issue(
+    release: str, damages: list[tuple[Callable[[Any, Any, Any], None], float, Any]]
+) -> None:
+    bundle = bundle_of(USUAL, release)
+    for damage, where, junk in damages:
+        found = places(bundle, [])
+        if found:
+            damage(*found[int(where * len(found))], junk)
+    reading = from_fhir(bundle)
+    assert isinstance(reading.foreign.kept, tuple)
+    for one in reading.examinations:
+        review = dermreport.review(one)
+        report = dermreport.to_fhir(review, release=release, foreign=reading.foreign)
+        again = from_fhir(report.bundle("collection").to_json())
+        if review.has_errors:
+            # What couldn't be read travels along; whatever the next site makes of it, an error stands there too.
+            assert all(dermreport.review(other).has_errors for other in again.examinations)
+        else:
+            assert [other.to_json() for other in again.examinations] == [one.to_json()]
+
+
+def test_a_modifier_whose_name_is_escaped_is_heard() -> None:
+    bundle = bundle_of(examination())
+    about(bundle, "network-atypical")["modifierExtension"] = [{"url": "urn:x:not", "valueBoolean": True}]
+    for name in ("modif\\u0069erExtension", "\\u006dodifierExtension"):
+        text = to_json(bundle).replace("modifierExtension", name)
+        assert "modifierExtension" not in text
+        assert "read-modifier" in rules(from_fhir(text))
