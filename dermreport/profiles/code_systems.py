@@ -86,7 +86,7 @@ def _concept(term: Term, declared: Iterable[Property]) -> dict[str, Any]:
     return made
 
 
-def _nested(table: type[Any], concepts: dict[str, dict[str, Any]]) -> list[dict[str, Any]]:
+def _nested(table: Iterable[Any], concepts: dict[str, dict[str, Any]]) -> list[dict[str, Any]]:
     """Return the concepts without a parent, each with those below it, so that a server finds them by subsumption."""
     below: dict[str, list[dict[str, Any]]] = {}
     for term in table:

@@ -14,6 +14,7 @@ from dataclasses import replace
 from enum import Enum
 from functools import singledispatchmethod
 from typing import TYPE_CHECKING, Final
+from typing import Any as AnyValue
 
 from dermreport.answers import MADE_OF_PARTS
 from dermreport.expressions.fhirpath import NotSaidHereError
@@ -645,7 +646,7 @@ def _rows_with(table: type[Term] | None, asked: tuple[str, ...]) -> tuple[Term, 
     return tuple(row for row in _table(table) if _asked_of(row, asked))
 
 
-_COMPARED: Final[dict[str, Callable[[object, object], bool]]] = {
+_COMPARED: Final[dict[str, Callable[[AnyValue, AnyValue], AnyValue]]] = {
     ">": operator.gt,
     ">=": operator.ge,
     "<": operator.lt,
