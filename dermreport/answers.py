@@ -115,6 +115,26 @@ def answers(examination: Examination) -> Answers:
     )
 
 
+def answer_to(found: Answers, position: int) -> Answer:
+    """Return what the finding at a position counts as, apart from other findings of the same structure.
+
+    The answers join all findings of one structure; here one that is absent at one place stays absent there, or not
+    assessed, though the structure is present at another.
+    """
+    examination = found.examination
+    finding = examination.findings[position]
+    structure = finding.structure
+    if not isinstance(structure, Structure):
+        return Answer(finding.presence, finding.not_assessed_because, findings=(position,))
+    joined = found.of(structure)
+    if joined.findings == (position,) and finding.presence in {joined.presence, joined.recorded}:
+        return joined
+    if finding.presence is Presence.ABSENT or finding.presence is Presence.NOT_ASSESSED:
+        alone = examination.model_copy(update={"findings": (finding,), "lists_gone_through": ()})
+        return answers(alone).of(structure)
+    return Answer(finding.presence, finding.not_assessed_because, findings=(position,))
+
+
 def _add_lists(found: dict[Structure, Answer], examination: Examination) -> None:
     """Add the items of the lists that were gone through and not ticked: absent, as far as their views could show.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from dermreport.answers import views_named
+from dermreport.answers import answer_to, views_named
 from dermreport.examination.observed import Finding, Image, ListGoneThrough
 from dermreport.expressions.evaluate import Scope, Truth
 from dermreport.vocabulary.coverages import Coverage
@@ -56,14 +56,19 @@ def list_needs_polarised_light(_scope: Scope, item: ListGoneThrough) -> bool:
 
 
 def absent_behind_limits(scope: Scope, _item: object) -> bool:
-    """Something called absent counts as uncertain because each view that could show it was limited."""
-    if not any(view.limits or view.covers is Coverage.PART for view in scope.answers.examination.views):
+    """Something called absent counts as uncertain because each view that could show it was limited.
+
+    Each finding is looked at by itself: what was seen at one place doesn't show what was hidden at another.
+    """
+    found = scope.answers
+    if not any(view.limits or view.covers is Coverage.PART for view in found.examination.views):
         return False
+    each = (answer_to(found, position) for position in range(len(found.examination.findings)))
     return any(
         answer.presence is Presence.UNCERTAIN
         and answer.because is NotAssessedReason.HIDDEN
         and answer.recorded is Presence.ABSENT
-        for answer in scope.answers.structures.values()
+        for answer in (*found.structures.values(), *each)
     )
 
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from dermreport.answers import Answer, Answers, answers
+from dermreport.answers import Answer, Answers
 from dermreport.vocabulary.finding_lists import FindingList
 from dermreport.vocabulary.lights import Light
-from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.structures import Structure
 
 if TYPE_CHECKING:
@@ -15,26 +14,6 @@ if TYPE_CHECKING:
 
     from dermreport.examination.model import Examination
     from dermreport.examination.observed import ListGoneThrough, View
-
-
-def answer_to(found: Answers, position: int) -> Answer:
-    """Return what the finding at a position counts as, apart from other findings of the same structure.
-
-    The answers join all findings of one structure; here one that is absent at one place stays absent there, or not
-    assessed, though the structure is present at another.
-    """
-    examination = found.examination
-    finding = examination.findings[position]
-    structure = finding.structure
-    if not isinstance(structure, Structure):
-        return Answer(finding.presence, finding.not_assessed_because, findings=(position,))
-    joined = found.of(structure)
-    if joined.findings == (position,) and finding.presence in {joined.presence, joined.recorded}:
-        return joined
-    if finding.presence is Presence.ABSENT or finding.presence is Presence.NOT_ASSESSED:
-        alone = examination.model_copy(update={"findings": (finding,), "lists_gone_through": ()})
-        return answers(alone).of(structure)
-    return Answer(finding.presence, finding.not_assessed_because, findings=(position,))
 
 
 def unticked(found: Answers, gone_through: ListGoneThrough) -> tuple[tuple[Structure, Answer], ...]:

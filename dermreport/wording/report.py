@@ -9,14 +9,14 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from dermreport.answers import Answer
+from dermreport.answers import Answer, answer_to
 from dermreport.rules.completeness import ItemState
 from dermreport.scores.method import CAUTIONS
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.structures import Structure
-from dermreport.wording.findings import answer_to, light_words, lights, unticked
+from dermreport.wording.findings import light_words, lights, unticked
 from dermreport.wording.items import (
     BEDSIDE_TEST,
     EARLIER_SKIN_CANCER,

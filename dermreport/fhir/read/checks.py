@@ -9,7 +9,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from dermreport.answers import answers
+from dermreport.answers import answer_to, answers
 from dermreport.examination.types import MAX_DIGITS, MAX_EXPONENT
 from dermreport.expressions.evaluate import Scope
 from dermreport.fhir.read.observations import ATTRIBUTES
@@ -27,7 +27,7 @@ from dermreport.vocabulary.lights import Light
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.verdicts import Verdict
-from dermreport.wording.findings import answer_to, lights
+from dermreport.wording.findings import lights
 from dermreport.wording.items import COUNT, Kind
 
 if TYPE_CHECKING:
