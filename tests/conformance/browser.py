@@ -7,16 +7,14 @@ import subprocess
 from pathlib import Path
 from typing import Any
 
+from conformance import building
+
 FOLDER = Path(__file__).parent / "browser"
-_INSTALLED = FOLDER / "node_modules" / ".package-lock.json"
 
 
 def install() -> None:
     """Install renderer, driver and checker as locked, unless they are there."""
-    locked = FOLDER / "package-lock.json"
-    if not _INSTALLED.exists() or _INSTALLED.stat().st_mtime < locked.stat().st_mtime:
-        subprocess.run(["npm", "ci", "--silent"], cwd=FOLDER, check=True)
-        _INSTALLED.touch()
+    building.npm(FOLDER)
 
 
 def fill(

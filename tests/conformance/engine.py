@@ -12,11 +12,13 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from conformance import building
+
 PROJECT = Path(__file__).parent / "validator"
 JAR = PROJECT / "target" / "conformance.jar"
 #: The validator keeps packages in the user's home, and would fetch what isn't there: it has a home of its own.
 HOME = PROJECT / "target" / "home"
-COMMAND = ("java", f"-Duser.home={HOME}", "-XX:+UseSerialGC", "-XX:TieredStopAtLevel=1", "-jar", str(JAR))
+COMMAND = ("java", f"-Duser.home={HOME}", "-XX:+UseSerialGC", "-jar", str(JAR))
 HOW = "needs Java 17 and Maven: DERMREPORT_ENGINES=required python -m pytest tests/conformance"
 
 
@@ -27,9 +29,7 @@ def asked_for() -> bool:
 
 def build() -> None:
     """Build the engine unless it is newer than its sources."""
-    sources = [PROJECT / "pom.xml", *(PROJECT / "src").rglob("*.*")]
-    if not JAR.exists() or JAR.stat().st_mtime < max(path.stat().st_mtime for path in sources):
-        subprocess.run(["mvn", "-q", "-B", "package"], cwd=PROJECT, check=True)
+    building.maven(PROJECT, JAR)
 
 
 class Engine:

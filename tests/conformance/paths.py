@@ -15,6 +15,7 @@ from itertools import groupby
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from conformance import building
 from conformance import engine as reference
 
 from dermreport.examination.reader import write_json
@@ -98,7 +99,7 @@ def _in_java(release: str, cases: list[Case]) -> list[list[Values]]:
 
 
 def _in_javascript(release: str, cases: list[Case]) -> list[list[Values]]:
-    prepare()
+    building.npm(_JAVASCRIPT)
     done = subprocess.run(
         ["node", str(_JAVASCRIPT / "evaluate.mjs"), release],
         input="\n".join(request for request, _ in _requests(cases)),
@@ -108,15 +109,6 @@ def _in_javascript(release: str, cases: list[Case]) -> list[list[Values]]:
         encoding="utf-8",
     )
     return [json.loads(line, parse_float=Decimal) for line in done.stdout.splitlines()]
-
-
-@cache
-def prepare() -> None:
-    """Install the JavaScript engine unless it is there in the version that is locked."""
-    installed = _JAVASCRIPT / "node_modules" / ".package-lock.json"
-    lock = _JAVASCRIPT / "package-lock.json"
-    if not installed.exists() or installed.stat().st_mtime < lock.stat().st_mtime:
-        subprocess.run(["npm", "ci", "--ignore-scripts", "--no-audit", "--no-fund"], cwd=_JAVASCRIPT, check=True)
 
 
 def _in_python(release: str, cases: list[Case]) -> list[list[Values]]:

@@ -11,6 +11,8 @@ from pathlib import Path
 from typing import Any, NamedTuple, Self
 from urllib.parse import quote, urlsplit
 
+from conformance import building
+
 from dermreport.examination.reader import read_json, write_json
 
 PROJECT = Path(__file__).parent / "server"
@@ -27,9 +29,7 @@ XML = "application/fhir+xml"
 
 def build() -> None:
     """Build the server unless it is newer than its sources."""
-    sources = [PROJECT / "pom.xml", *(PROJECT / "src").rglob("*.*")]
-    if not JAR.exists() or JAR.stat().st_mtime < max(path.stat().st_mtime for path in sources):
-        subprocess.run(["mvn", "-q", "-B", "package"], cwd=PROJECT, check=True)
+    building.maven(PROJECT, JAR)
 
 
 class Answer(NamedTuple):
