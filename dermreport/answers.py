@@ -100,13 +100,13 @@ def answers(examination: Examination) -> Answers:
     for position, finding in enumerate(examination.findings):
         structure = finding.structure
         if isinstance(structure, Structure):
-            answer = _from_finding(structure, finding, position, views_named(examination, finding.views))
+            answer = _from_finding(structure, finding, position, _Sight.of(examination, finding.views))
             earlier = found.get(structure)
             found[structure] = answer if earlier is None else _stronger(earlier, answer)
     _add_lists(found, examination)
     _add_pattern(found, examination.description)
     _derive(found)
-    whole = not examination.views or any(view.covers is not Coverage.PART for view in examination.views)
+    whole = not _Sight.of(examination).partial
     return Answers(
         structures=MappingProxyType(found),
         colours=MappingProxyType(_colours(examination, whole_lesion_seen=whole)),
@@ -144,7 +144,7 @@ def _add_lists(found: dict[Structure, Answer], examination: Examination) -> None
     for gone_through in examination.lists_gone_through:
         name = gone_through.list
         if isinstance(name, FindingList):
-            sight = _Sight.of(views_named(examination, gone_through.views))
+            sight = _Sight.of(examination, gone_through.views)
             by_light = {light: sight.absent(light, by_list=name) for light in LightFit}
             for structure in name.structures:
                 answer = by_light[structure.light]
@@ -166,9 +166,9 @@ def _add_pattern(found: dict[Structure, Answer], description: Description | None
         found[pattern] = Answer(Presence.PRESENT)
 
 
-def _from_finding(structure: Structure, finding: Finding, position: int, seen_in: Sequence[View]) -> Answer:
+def _from_finding(structure: Structure, finding: Finding, position: int, sight: _Sight) -> Answer:
     if finding.presence is Presence.ABSENT:
-        return _Sight.of(seen_in).absent(structure.light, (position,))
+        return sight.absent(structure.light, (position,))
     because = finding.not_assessed_because
     look_in = None
     if finding.presence is Presence.NOT_ASSESSED:
@@ -187,20 +187,24 @@ _BETTER_LIGHT = {
 
 @dataclass(frozen=True, slots=True)
 class _Sight:
-    """What a set of views could show."""
+    """What a set of views could show; of views that an entry had and couldn't be held nobody knows what."""
 
     polarised: bool
     only_non_polarised: bool
+    partial: bool
     limited: bool
     polarised_limited: bool
 
     @classmethod
-    def of(cls, views: Sequence[View]) -> _Sight:
+    def of(cls, examination: Examination, keys: Sequence[str] = ()) -> _Sight:
+        views = views_named(examination, keys)
+        lost = not views and any(issue.path.startswith("$.views") for issue in examination.not_held)
         lights = [view.light for view in views]
         return cls(
             polarised=Light.POLARISED in lights,
             only_non_polarised=bool(lights) and all(light is Light.NON_POLARISED for light in lights),
-            limited=_all_limited(views),
+            partial=lost or (bool(views) and all(view.covers is Coverage.PART for view in views)),
+            limited=lost or _all_limited(views),
             polarised_limited=_all_limited([view for view in views if view.light is Light.POLARISED]),
         )
 

@@ -203,6 +203,21 @@ CASES: tuple[tuple[str, dict[str, Any], list[tuple[str, str]], dict[str, Any]], 
         },
     ),
     (
+        "a view: the statement on what was not seen in it goes with it",
+        {"views": [{"key": "a", "light": "sun"}], "lists_gone_through": [{"list": "pigmented-lesion"}]},
+        [("entry-list-undone", "$.lists_gone_through"), ("entry-unknown-code", "$.views[0].light")],
+        {
+            "$.views[0]": {"key": "a", "light": "sun"},
+            "$.lists_gone_through": [{"list": "pigmented-lesion"}],
+        },
+    ),
+    (
+        "a colour in doubt: without it the list of colours would say that it was not there",
+        {"description": {"colours": ["red"], "doubtful_colours": ["beige"], "border_segments": 3}},
+        [("entry-list-undone", "$.description.colours"), ("entry-unknown-code", "$.description.doubtful_colours[0]")],
+        {"$.description.colours": ["red"], "$.description.doubtful_colours": ["beige"]},
+    ),
+    (
         "a hash of another length: the picture goes",
         {"images": [{"key": "a", "hash": {"algorithm": "sha-1", "value": "0" * 64}}, {"key": "b"}]},
         [("entry-hash-not-allowed", "$.images[0].hash")],
@@ -759,6 +774,27 @@ def test_a_finding_that_cannot_be_held_never_counts_as_absent(finding: Any) -> N
         one["resource"]["status"] for one in report["entry"] if one["resource"]["resourceType"] == "DiagnosticReport"
     ]
     assert status == ["preliminary"]
+
+
+@pytest.mark.parametrize("limit", [{"limits": ["hairy"]}, {"covers": "some"}, {"covers": "part", "limits": [7]}])
+@pytest.mark.parametrize("keys", [[], ["v"]])
+def test_what_was_looked_for_in_views_that_cannot_be_held_never_counts_as_absent(
+    keys: list[str], limit: dict[str, Any]
+) -> None:
+    finding = {"structure": "blue-white-veil", "presence": "absent", "views": keys}
+    given_entry = {
+        **NEEDED,
+        "views": [{"key": "v", "light": "polarised", **limit}],
+        "findings": [finding],
+        "lists_gone_through": [{"list": "pigmented-lesion", "views": keys}],
+        "description": {"colours": ["light-brown"], "border_segments": 0},
+    }
+    examination = from_entry(given_entry).examination
+    assert examination is not None
+    found = review(examination).answers
+    assert [one for one in Structure if found.of(one).truth is False] == []
+    assert set(found.colours.values()) == {True, None}
+    assert found.whole_lesion is None
 
 
 def test_a_typing_error_in_a_later_revision_withdraws_no_request() -> None:

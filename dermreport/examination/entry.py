@@ -4,8 +4,9 @@
 piece, so that half a finding never looks like a whole one; elsewhere the field is set aside, or the part that
 can't be without it. A planned step keeps what can be held of it: a wrong date must not withhold an urgent request.
 
-What is set aside never reassures: without one of the findings the statement that a list was gone through goes too, a
-list of colours goes whole, and the examination remembers the issues, so that its review has them as errors.
+What is set aside never reassures: without one of the findings or views the statement that a list was gone through goes
+too, without one of the colours their list goes whole, without a doubtful one both lists, and the examination remembers
+the issues, so that its review has them as errors.
 """
 
 from __future__ import annotations
@@ -256,8 +257,8 @@ class _Held:
         """Return the statements that no longer hold without what is set aside, and note an issue on each."""
         undone = {
             statement
-            for part, statement in _STATEMENTS.items()
-            if any(path[:1] == part for path in paths) and self._is_there(statement)
+            for part, statement in _STATEMENTS
+            if any(path[: len(part)] == part for path in paths) and self._is_there(statement)
         }
         for statement in undone:
             self._issues[entry_issue("entry-list-undone", path_text(statement))] = None
@@ -301,8 +302,12 @@ class _Held:
 
 
 #: A part of an entry, and the statement «the rest was not there» that falls with any piece of it: without the piece
-#: nobody can tell what was left unticked.
-_STATEMENTS: dict[Path, Path] = {("findings",): ("lists_gone_through",)}
+#: nobody can tell what was left unticked, in which light and behind what, or which colour was in doubt.
+_STATEMENTS: tuple[tuple[Path, Path], ...] = (
+    (("findings",), ("lists_gone_through",)),
+    (("views",), ("lists_gone_through",)),
+    (("description", "doubtful_colours"), ("description", "colours")),
+)
 #: A list that says as a whole what was seen: without one of its items it would say too little.
 _WHOLE_LISTS = frozenset({("description", "colours"), ("description", "doubtful_colours")})
 #: A planned step stays where a part of it can go: a wrong date must not withhold an urgent request.

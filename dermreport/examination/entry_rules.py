@@ -56,7 +56,7 @@ _TABLE = (
     EntryRule("entry-reference-empty", "Give a reference, an identifier or a name to show.", _SHAPE),
     EntryRule(
         "entry-list-undone",
-        "A finding couldn't be held, so nobody can tell what was left unticked: enter the list again with it.",
+        "This says what was not there, and something that it rests on couldn't be held: enter both again.",
         _SHAPE,
     ),
     EntryRule("entry-given-twice", "Two items of this list are the same one: merge them or tell them apart.", _SHAPE),
