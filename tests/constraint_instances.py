@@ -17,7 +17,7 @@ from test_rules import CASES, base, changed
 import dermreport
 from dermreport.examination.model import Examination
 from dermreport.fhir.releases import Release
-from dermreport.profiles.constraints import BUNDLE, Constraint, all_constraints
+from dermreport.profiles.constraints.printed import BUNDLE, Constraint, all_constraints
 from dermreport.publication import CANONICAL_BASE
 from dermreport.settings import Settings
 from dermreport.vocabulary.statuses import Status

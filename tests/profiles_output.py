@@ -9,9 +9,9 @@ from requirement_cases import EXAMPLE_FOLDER, reviews_of
 
 from dermreport.fhir.releases import Release
 from dermreport.profiles.artefacts import artefacts, file_name, file_text
-from dermreport.profiles.example_resources import example_resources
-from dermreport.profiles.profile_tables import profile_id
-from dermreport.profiles.requirements import FILE_NAME, csv_text
+from dermreport.profiles.structures.example_resources import example_resources
+from dermreport.profiles.structures.requirements import FILE_NAME, csv_text
+from dermreport.profiles.structures.tables import profile_id
 
 PROFILES = Path(__file__).parent.parent / "profiles"
 

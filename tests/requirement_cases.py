@@ -19,10 +19,10 @@ import dermreport
 from dermreport.examination.reader import read_json
 from dermreport.fhir.releases import Release
 from dermreport.fhir.write import fresh
-from dermreport.profiles.extension_definitions import extension_definitions
-from dermreport.profiles.requirements import Requirement
-from dermreport.profiles.structure_definitions import structure_definitions
-from dermreport.profiles.value_sets import value_sets
+from dermreport.profiles.structures.extension_definitions import extension_definitions
+from dermreport.profiles.structures.requirements import Requirement
+from dermreport.profiles.structures.structure_definitions import structure_definitions
+from dermreport.profiles.terminology.value_sets import value_sets
 from dermreport.rules.tables import RULES
 
 Json = Any

@@ -32,14 +32,14 @@ from dermreport.expressions.structure_fhirpath import StructureTexts, family_of,
 from dermreport.fhir.ids import Thing
 from dermreport.fhir.releases import Release
 from dermreport.issues import Severity
-from dermreport.profiles.constraint_times import (
+from dermreport.profiles.constraints.printed import all_constraints, constraints, human, reason_against
+from dermreport.profiles.constraints.times import (
     certainly_before,
     certainly_less_before,
     first_day,
     last_day,
     years_between,
 )
-from dermreport.profiles.constraints import all_constraints, constraints, human, reason_against
 from dermreport.rules.tables import BY_ID, RULES
 from dermreport.settings import Settings
 from dermreport.vocabulary.structures import Structure

@@ -19,11 +19,11 @@ import dermreport
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.ids import Thing
 from dermreport.fhir.releases import Release
-from dermreport.profiles.example_resources import example_resources
-from dermreport.profiles.extension_definitions import extension_definitions
-from dermreport.profiles.profile_tables import profiles
-from dermreport.profiles.structure_definitions import structure_definitions
-from dermreport.profiles.value_sets import value_sets
+from dermreport.profiles.structures.example_resources import example_resources
+from dermreport.profiles.structures.extension_definitions import extension_definitions
+from dermreport.profiles.structures.structure_definitions import structure_definitions
+from dermreport.profiles.structures.tables import profiles
+from dermreport.profiles.terminology.value_sets import value_sets
 from dermreport.wording.items import SINGLE
 
 RELEASES = tuple(Release)

@@ -20,17 +20,17 @@ from terminology import definitions
 
 import dermreport
 from dermreport.examination.entry_rules import ENTRY_RULES
+from dermreport.fhir.canonical import head
 from dermreport.fhir.read.rules import READ_RULES
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.form.rules import FORM_RULES
 from dermreport.profiles.capability import capability_statements, kept
-from dermreport.profiles.code_systems import code_systems
-from dermreport.profiles.concept_maps import concept_maps
-from dermreport.profiles.metadata import head
-from dermreport.profiles.naming_systems import naming_systems
 from dermreport.profiles.search_parameters import SEARCHES, search_parameters
-from dermreport.profiles.structure_definitions import structure_definitions
-from dermreport.profiles.value_sets import value_sets
+from dermreport.profiles.structures.structure_definitions import structure_definitions
+from dermreport.profiles.terminology.code_systems import code_systems
+from dermreport.profiles.terminology.concept_maps import concept_maps
+from dermreport.profiles.terminology.naming_systems import naming_systems
+from dermreport.profiles.terminology.value_sets import value_sets
 from dermreport.publication import CANONICAL_BASE, VOCABULARY_VERSION
 from dermreport.rules.tables import RULES
 from dermreport.vocabulary.impressions import Impression

@@ -16,7 +16,7 @@ import pytest
 import requirement_cases as made
 
 from dermreport.fhir.releases import Release
-from dermreport.profiles.requirements import FILE_NAME, HEADINGS, Requirement, csv_text, requirements
+from dermreport.profiles.structures.requirements import FILE_NAME, HEADINGS, Requirement, csv_text, requirements
 
 PUBLISHED = Path(__file__).parent.parent / "profiles" / FILE_NAME
 ROWS = {f"{one.number} {'-'.join(one.releases)}": one for one in requirements()}

@@ -41,8 +41,9 @@ def head(  # noqa: PLR0913, PLR0917 - what an artefact has of its own, in the st
         identity: Its id, the last part of its address.
         title: Its title in words.
         description: What it is for, in words; its narrative says the same.
-        parts: Its own elements behind the description, in the standard's order; those that the standard puts beside
-            the status (a NamingSystem's kind, a Questionnaire's subject) are put there. ``None`` leaves one out.
+        parts: Its own elements behind the description, in the standard's order; extensions and those that the standard
+            puts beside the status (a NamingSystem's kind, a Questionnaire's subject) are put where they belong.
+            ``None`` leaves one out.
         version: Version of what it publishes.
     """
     own = {name: value for name, value in (parts or {}).items() if value is not None}
@@ -50,6 +51,7 @@ def head(  # noqa: PLR0913, PLR0917 - what an artefact has of its own, in the st
         "resourceType": kind,
         "id": identity,
         "text": narrative(f"{title}: {description}"),
+        **_taken(own, "extension"),
         "url": canonical(kind, identity),
         "version": version,
         "name": computable_name(identity),

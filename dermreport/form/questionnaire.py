@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from dermreport.fhir.narrative import narrative
+from dermreport.fhir.canonical import canonical, head
 from dermreport.fhir.releases import Release
 from dermreport.form import scores
 from dermreport.form.layout import (
@@ -32,7 +32,6 @@ from dermreport.form.layout import (
     tick,
     tick_reason,
 )
-from dermreport.publication import CANONICAL_BASE, PROFILES_VERSION, PUBLISHED, PUBLISHER
 from dermreport.scores.method import CAUTIONS
 from dermreport.vocabulary.documents import Document
 from dermreport.vocabulary.not_assessed_reasons import NotAssessedReason
@@ -49,7 +48,7 @@ if TYPE_CHECKING:
 
 FORM_ID: Final = "dermoscopy-examination"
 #: Address of the form, which its responses name.
-FORM: Final = f"{CANONICAL_BASE}/Questionnaire/{FORM_ID}"
+FORM: Final = canonical("Questionnaire", FORM_ID)
 
 _STRUCTURE_DEFINITION: Final = "http://hl7.org/fhir/StructureDefinition"
 _ITEM_CONTROL: Final = f"{_STRUCTURE_DEFINITION}/questionnaire-itemControl"
@@ -77,24 +76,13 @@ def questionnaire(release: Release | str) -> dict[str, Any]:
         release: R4, R4B or R5.
     """
     asked = _Form(Release(release))
-    return {
-        "resourceType": "Questionnaire",
-        "id": FORM_ID,
-        "text": narrative(f"{TITLE}: {_DESCRIPTION}"),
+    parts = {
         "extension": scores.variables(asked.release),
-        "url": FORM,
-        "version": PROFILES_VERSION,
-        "name": "".join(part.capitalize() for part in FORM_ID.split("-")),
-        "title": TITLE,
-        "status": "active",
-        "experimental": False,
         "subjectType": ["Patient"],
-        "date": PUBLISHED,
-        "publisher": PUBLISHER,
-        "description": _DESCRIPTION,
         "code": [coding(Document.DERMOSCOPY_REPORT)],
         "item": asked.items(),
     }
+    return head("Questionnaire", FORM_ID, TITLE, _DESCRIPTION, parts)
 
 
 def coding(term: Term) -> dict[str, Any]:

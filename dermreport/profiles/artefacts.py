@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 from dermreport.examination.reader import write_json
 from dermreport.form.questionnaire import questionnaire
 from dermreport.profiles.capability import capability_statements
-from dermreport.profiles.code_systems import code_systems
-from dermreport.profiles.concept_maps import concept_maps
-from dermreport.profiles.extension_definitions import extension_definitions
-from dermreport.profiles.naming_systems import naming_systems
 from dermreport.profiles.search_parameters import search_parameters
-from dermreport.profiles.structure_definitions import structure_definitions
-from dermreport.profiles.value_sets import value_sets
+from dermreport.profiles.structures.extension_definitions import extension_definitions
+from dermreport.profiles.structures.structure_definitions import structure_definitions
+from dermreport.profiles.terminology.code_systems import code_systems
+from dermreport.profiles.terminology.concept_maps import concept_maps
+from dermreport.profiles.terminology.naming_systems import naming_systems
+from dermreport.profiles.terminology.value_sets import value_sets
 
 if TYPE_CHECKING:
     from dermreport.fhir.releases import Release

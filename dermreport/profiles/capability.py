@@ -10,11 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
+from dermreport.fhir.canonical import head
 from dermreport.fhir.releases import Release
-from dermreport.profiles.metadata import head
-from dermreport.profiles.profile_tables import profile_url, profiles
 from dermreport.profiles.releases import FHIR_VERSION
 from dermreport.profiles.search_parameters import SEARCHES
+from dermreport.profiles.structures.tables import profile_url, profiles
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

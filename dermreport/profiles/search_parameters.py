@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import Any, Final, NamedTuple
 
+from dermreport.fhir.canonical import canonical, head
 from dermreport.fhir.releases import Release, shape_of
-from dermreport.profiles.metadata import canonical, head
 
 
 class Search(NamedTuple):

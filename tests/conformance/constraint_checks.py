@@ -9,7 +9,7 @@ from conformance import paths
 
 import dermreport
 from dermreport.fhir.releases import Release
-from dermreport.profiles.constraints import BUNDLE, Constraint, all_constraints
+from dermreport.profiles.constraints.printed import BUNDLE, Constraint, all_constraints
 from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.statuses import Status
 

@@ -17,7 +17,7 @@ from constraint_instances import Instance, all_cases, claiming, constraint_of, e
 
 from dermreport.examination.reader import write_json
 from dermreport.fhir.releases import Release
-from dermreport.profiles.constraints import all_constraints
+from dermreport.profiles.constraints.printed import all_constraints
 
 pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 

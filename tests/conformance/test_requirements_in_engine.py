@@ -16,8 +16,8 @@ from conformance.definitions import definitions
 
 from dermreport.examination.reader import write_json
 from dermreport.fhir.releases import Release
-from dermreport.profiles.example_resources import example_resources
-from dermreport.profiles.requirements import Requirement, requirements
+from dermreport.profiles.structures.example_resources import example_resources
+from dermreport.profiles.structures.requirements import Requirement, requirements
 
 pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 

@@ -16,7 +16,7 @@ from dermreport.expressions.structure_fhirpath import family_of
 from dermreport.fhir.codes import TERMINOLOGY
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.people import BIRTH_TIME
-from dermreport.profiles.constraint_fields import (
+from dermreport.profiles.constraints.fields import (
     DEPARTURES,
     IMAGES,
     IN_FORCE,
@@ -29,9 +29,9 @@ from dermreport.profiles.constraint_fields import (
     one_of,
     resource_of_items,
 )
-from dermreport.profiles.constraint_people import people
-from dermreport.profiles.constraint_text import Spot, Text, joined, negated
-from dermreport.profiles.constraint_times import (
+from dermreport.profiles.constraints.people import people
+from dermreport.profiles.constraints.text import Spot, Text, joined, negated
+from dermreport.profiles.constraints.times import (
     certainly_before,
     certainly_less_before,
     first_day,

@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING, Final
 
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.ids import Thing
-from dermreport.profiles.constraint_fields import extension
+from dermreport.profiles.constraints.fields import extension
 
 if TYPE_CHECKING:
-    from dermreport.profiles.constraint_text import Text
+    from dermreport.profiles.constraints.text import Text
 
 _REPORTS: Final = "DiagnosticReport"
 #: Where the report points to each person.

@@ -21,8 +21,8 @@ from dermreport.expressions.nodes import All, Exists, Expression, Fact, Found, G
 from dermreport.fhir.ids import Thing
 from dermreport.fhir.releases import Release
 from dermreport.issues import Severity
-from dermreport.profiles.constraint_facts import OF_A_WHOLE_LIST
-from dermreport.profiles.constraint_fields import (
+from dermreport.profiles.constraints.facts import OF_A_WHOLE_LIST
+from dermreport.profiles.constraints.fields import (
     ACTIONS,
     DEPARTURES,
     IMAGES,
@@ -32,7 +32,7 @@ from dermreport.profiles.constraint_fields import (
     single_rows,
     table_of,
 )
-from dermreport.profiles.constraint_text import Spot, Text, bare, joined, negated, recorded_leaf
+from dermreport.profiles.constraints.text import Spot, Text, bare, joined, negated, recorded_leaf
 from dermreport.rules.rule import Rule
 from dermreport.rules.tables import RULES
 from dermreport.wording.items import (

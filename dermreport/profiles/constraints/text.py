@@ -2,7 +2,7 @@
 
 The condition language has three values, and an open condition makes no issue. Here each part is said as «surely so» or
 «surely not so», so that no text is ever empty and every engine joins them alike. Where fields stand is said by
-:mod:`dermreport.profiles.constraint_fields`; derived facts are said by :mod:`dermreport.profiles.constraint_facts`.
+:mod:`dermreport.profiles.constraints.fields`; derived facts are said by :mod:`dermreport.profiles.constraints.facts`.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ from dermreport.expressions.nodes import (
     Present,
 )
 from dermreport.expressions.structure_fhirpath import StructureTexts, family_of, wholes_that_need
-from dermreport.profiles.constraint_fields import (
+from dermreport.profiles.constraints.fields import (
     IN_FORCE,
     LISTS,
     Field,
@@ -54,7 +54,7 @@ from dermreport.profiles.constraint_fields import (
     single_rows,
     table_of,
 )
-from dermreport.profiles.constraint_people import PEOPLE
+from dermreport.profiles.constraints.people import PEOPLE
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.colours import Colour
 from dermreport.vocabulary.judgements import Judgement
@@ -423,12 +423,12 @@ class Text:
         return field.is_one_of(rows)
 
     def _fact(self, name: str) -> str:
-        from dermreport.profiles.constraint_facts import said  # noqa: PLC0415 - facts are made of these texts
+        from dermreport.profiles.constraints.facts import said  # noqa: PLC0415 - facts are made of these texts
 
         return said(name, self)
 
     def _not_fact(self, name: str) -> str:
-        from dermreport.profiles.constraint_facts import never_open  # noqa: PLC0415 - facts are made of these texts
+        from dermreport.profiles.constraints.facts import never_open  # noqa: PLC0415 - facts are made of these texts
 
         if not never_open(name):
             raise NotSaidHereError(f"not {name}")

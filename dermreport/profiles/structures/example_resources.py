@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 from dermreport.fhir.bundle import BundleKind
 from dermreport.fhir.report import to_fhir
 from dermreport.issues import BuildError
-from dermreport.profiles.profile_tables import profile_url, profiles
+from dermreport.profiles.structures.tables import profile_url, profiles
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence

@@ -9,13 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
+from dermreport.fhir.canonical import head
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.releases import Release, shape_of
-from dermreport.profiles.metadata import head
-from dermreport.profiles.profile_element import ALL, R4, R5
-from dermreport.profiles.profile_items import own_table
 from dermreport.profiles.releases import FHIR_VERSION
-from dermreport.profiles.structure_definitions import constraint
+from dermreport.profiles.structures.element import ALL, R4, R5
+from dermreport.profiles.structures.items import own_table
+from dermreport.profiles.structures.structure_definitions import constraint
 from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.body_maps import BodyMap
 from dermreport.vocabulary.consents import Consent

@@ -12,7 +12,7 @@ from dermreport.examination.base import Model, OtherCode
 from dermreport.examination.fields import classes_of
 from dermreport.examination.model import Examination
 from dermreport.fhir.codes import ABSENT_REASONS, TERMINOLOGY
-from dermreport.profiles.profile_element import Element, Fixed, Invariant, Slicing
+from dermreport.profiles.structures.element import Element, Fixed, Invariant, Slicing
 from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.standard_codes import UCUM

@@ -13,10 +13,10 @@ from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from dermreport.fhir.releases import Release
-from dermreport.profiles.extension_definitions import Content, Row, rows
-from dermreport.profiles.profile_element import Aspect, Element, Profile
-from dermreport.profiles.profile_items import own_table
-from dermreport.profiles.profile_tables import profile_id, profiles
+from dermreport.profiles.structures.element import Aspect, Element, Profile
+from dermreport.profiles.structures.extension_definitions import Content, Row, rows
+from dermreport.profiles.structures.items import own_table
+from dermreport.profiles.structures.tables import profile_id, profiles
 from dermreport.vocabulary.term import table_id
 
 if TYPE_CHECKING:

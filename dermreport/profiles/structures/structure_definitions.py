@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
+from dermreport.fhir.canonical import canonical, head
 from dermreport.fhir.releases import Release, shape_of
-from dermreport.profiles.metadata import canonical, head
-from dermreport.profiles.profile_element import Element, Invariant, Profile, Slicing
-from dermreport.profiles.profile_tables import profile_id, profile_url, profiles
 from dermreport.profiles.releases import FHIR_VERSION
+from dermreport.profiles.structures.element import Element, Invariant, Profile, Slicing
+from dermreport.profiles.structures.tables import profile_id, profile_url, profiles
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -116,7 +116,7 @@ def _root(profile: Profile, lines: list[Element], release: Release) -> dict[str,
 
 def rule_constraints(name: str, release: Release) -> list[dict[str, Any]]:
     """Return the conditions that the rules of the library give for the root of a profile."""
-    from dermreport.profiles.constraints import constraints  # noqa: PLC0415 - loaded on first use
+    from dermreport.profiles.constraints.printed import constraints  # noqa: PLC0415 - loaded on first use
 
     return constraints(profile_id(name), release)
 

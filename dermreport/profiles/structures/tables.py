@@ -16,8 +16,8 @@ from dermreport.fhir.extensions import Extension
 from dermreport.fhir.ids import Thing
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.fhir.values import POINTS
-from dermreport.profiles.profile_element import ALL, R4, R5, Element, Fixed, Invariant, Profile, Slicing
-from dermreport.profiles.profile_items import (
+from dermreport.profiles.structures.element import ALL, R4, R5, Element, Fixed, Invariant, Profile, Slicing
+from dermreport.profiles.structures.items import (
     Held,
     about,
     answer,

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.entry_rules import ENTRY_RULES
+from dermreport.fhir.canonical import head
 from dermreport.fhir.codes import CRITERION_SYSTEM, RULE_SYSTEM, coding
 from dermreport.fhir.outcome import COMPLETENESS_RULE, FORMER_REVISION_RULE
 from dermreport.fhir.read.rules import READ_RULES
 from dermreport.form.rules import FORM_RULES
-from dermreport.profiles.concept_properties import Property, attribute, properties
-from dermreport.profiles.metadata import head
+from dermreport.profiles.terminology.concept_properties import Property, attribute, properties
 from dermreport.publication import PROFILES_VERSION, VOCABULARY_VERSION
 from dermreport.rules.tables import RULES
 from dermreport.scores.method import Counted

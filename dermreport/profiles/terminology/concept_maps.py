@@ -12,9 +12,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
+from dermreport.fhir.canonical import head
 from dermreport.fhir.releases import Release, shape_of
-from dermreport.profiles.metadata import head
-from dermreport.profiles.notices import notice
+from dermreport.profiles.terminology.notices import notice
 from dermreport.publication import VOCABULARY_VERSION
 from dermreport.vocabulary.mapping import MAPPINGS, Mapping, Relation
 from dermreport.vocabulary.standard_codes import DICOM, LOINC, SNOMED_CT

@@ -8,9 +8,9 @@ from __future__ import annotations
 from typing import Any, Final, NamedTuple
 
 from dermreport.fhir import software
+from dermreport.fhir.canonical import head
 from dermreport.fhir.ids import NAMESPACE
 from dermreport.fhir.releases import Release
-from dermreport.profiles.metadata import head
 from dermreport.publication import CANONICAL_BASE
 
 _ONLY_IN_R5: Final = frozenset(("url", "version", "title", "experimental"))

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from dermreport.fhir.canonical import head
 from dermreport.fhir.releases import Release, shape_of
-from dermreport.profiles.code_systems import table_title, table_words
-from dermreport.profiles.metadata import head
-from dermreport.profiles.notices import notice
+from dermreport.profiles.terminology.code_systems import table_title, table_words
+from dermreport.profiles.terminology.notices import notice
 from dermreport.publication import VOCABULARY_VERSION
 from dermreport.vocabulary.mapping import standard_codes
 from dermreport.vocabulary.tables import tables

@@ -1,0 +1,1 @@
+"""Profiles and extensions: declarative tables, the StructureDefinitions and requirements made from them."""

@@ -1,0 +1,1 @@
+"""CodeSystems, ValueSets, ConceptMaps and NamingSystems, made from the vocabulary."""
