@@ -13,6 +13,9 @@ from dermreport.vocabulary.summaries import Summary
 BASE = json.loads((Path(__file__).parent / "rules" / "base.json").read_text(encoding="utf-8"))
 
 
+USUAL = json.loads((Path(__file__).parent.parent / "examples" / "usual.json").read_text(encoding="utf-8"))
+
+
 def reviewed(**parts: Any) -> dermreport.Review:
     return dermreport.review(dermreport.Examination.model_validate({**BASE, **parts}))
 
@@ -23,6 +26,10 @@ def with_lesion(**lesion: Any) -> dict[str, Any]:
 
 def judged(**assessment: Any) -> dict[str, Any]:
     return {"assessment": {**BASE["assessment"], **assessment}}
+
+
+def named(impression: Any) -> dict[str, Any]:
+    return {"assessment": {**USUAL["assessment"], "impressions": [{"key": "1", "impression": impression}]}}
 
 
 HAEMANGIOMA = {"key": "1", "impression": "haemangioma", "certainty": "confident"}
@@ -37,6 +44,11 @@ DEPARTED = {
         for number, rule in enumerate(("flag-elevated-firm-growing", "flag-raised-firm-no-harmless-name"))
     ],
 }
+OTHER = {"system": "https://host.example/codes", "code": "7"}
+FOREIGN = {"structure": OTHER, "presence": "present"}
+HISTOLOGY = {"key": "1", "kind": "histology"}
+MELANOMA = {**HISTOLOGY, "result": "melanoma", "patient_informed": "yes"}
+INFORMED = {"actions": [{"key": "1", "action": "inform-pathology-result", "responsible": {"display": "Dr A"}}]}
 NODULE = {
     "elevation": "nodular",
     "palpation": {"consistency": "firm"},
@@ -85,6 +97,57 @@ def test_one_word_on_the_whole(name: str, parts: dict[str, Any], summary: Summar
     assert reviewed(**parts).summary is summary, name
 
 
+#: The example of a usual examination, of which nothing calls for action, and one thing more.
+CHANGES: tuple[tuple[str, dict[str, Any], Summary], ...] = (
+    ("nothing more", {}, Summary.NO_SUSPICIOUS_FEATURE_FOUND),
+    ("a step of another list", {"plan": {"actions": [{"key": "1", "action": OTHER}]}}, Summary.NOT_SETTLED),
+    (
+        "a name of another list beside a harmless concern",
+        named({**OTHER, "display": "melanoma"}),
+        Summary.NOT_SETTLED,
+    ),
+    (
+        "a finding of another list",
+        {"findings": [*USUAL["findings"], {"structure": OTHER, "presence": "present"}]},
+        Summary.NOT_SETTLED,
+    ),
+    (
+        "a doubtful name beside a harmless concern",
+        named("naevus-atypical"),
+        Summary.NOT_SETTLED,
+    ),
+    ("cancer by histology, acted on and told", {"outcomes": [MELANOMA], "plan": INFORMED}, Summary.SUSPICIOUS),
+    ("histology of another list", {"outcomes": [{**HISTOLOGY, "result": OTHER}]}, Summary.NOT_SETTLED),
+    ("histology in words alone", {"outcomes": [{**HISTOLOGY, "text": "see letter"}]}, Summary.NOT_SETTLED),
+    ("histology that found no tumour", {"outcomes": [{**HISTOLOGY, "result": "no-tumour-found"}]}, Summary.NOT_SETTLED),
+    (
+        "histology of a harmless lesion",
+        {"outcomes": [{**HISTOLOGY, "result": "naevus-compound"}]},
+        Summary.NO_SUSPICIOUS_FEATURE_FOUND,
+    ),
+    ("an opinion in words", {"outcomes": [{"key": "1", "kind": "opinion", "text": "rather not"}]}, Summary.NOT_SETTLED),
+    (
+        "an opinion that agrees",
+        {"outcomes": [{"key": "1", "kind": "opinion", "agreement": "agrees"}]},
+        Summary.NO_SUSPICIOUS_FEATURE_FOUND,
+    ),
+    ("a change", {"outcomes": [{"key": "1", "kind": "monitoring", "change": "changed"}]}, Summary.NOT_SETTLED),
+    (
+        "no change",
+        {"outcomes": [{"key": "1", "kind": "monitoring", "change": "unchanged", "days_since_baseline": 90}]},
+        Summary.NO_SUSPICIOUS_FEATURE_FOUND,
+    ),
+)
+
+
+@pytest.mark.parametrize(("name", "parts", "summary"), CHANGES, ids=[case[0] for case in CHANGES])
+def test_what_nobody_here_understands_or_what_came_later_and_does_not_clear_it_is_not_reassuring(
+    name: str, parts: dict[str, Any], summary: Summary
+) -> None:
+    review = dermreport.review(dermreport.Examination.model_validate({**USUAL, **parts}))
+    assert review.summary is summary, name
+
+
 def test_a_score_at_its_threshold_is_suspicious_whatever_the_clinician_thinks() -> None:
     veil = {"structure": "blue-white-veil", "presence": "present", "colours": ["blue", "white"]}
     network = {"structure": "network-atypical", "presence": "present"}
@@ -116,10 +179,9 @@ def test_the_entry_stays_as_it_was() -> None:
 
 
 def test_nothing_is_settled_while_an_error_stands() -> None:
-    usual = json.loads((Path(__file__).parent.parent / "examples" / "usual.json").read_text(encoding="utf-8"))
-    good = dermreport.review(dermreport.Examination.model_validate(usual))
+    good = dermreport.review(dermreport.Examination.model_validate(USUAL))
     assert (good.has_errors, good.summary) == (False, Summary.NO_SUSPICIOUS_FEATURE_FOUND)
-    flawed = {**usual, "lesion": {**usual["lesion"], "side": None}}
+    flawed = {**USUAL, "lesion": {**USUAL["lesion"], "side": None}}
     review = dermreport.review(dermreport.Examination.model_validate(flawed))
     assert (review.has_errors, review.summary) == (True, Summary.NOT_SETTLED)
 

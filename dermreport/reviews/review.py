@@ -12,8 +12,12 @@ from dermreport.expressions.evaluate import Scope
 from dermreport.issues import Issue, Severity
 from dermreport.rules.completeness import ReportItem, completeness
 from dermreport.rules.conditions import (
+    CANCER_FOUND,
     CONCERN_BENIGN,
+    DOUBTFUL,
     JUDGED_ELSEWHERE,
+    NOT_CLEARED_LATER,
+    NOT_UNDERSTOOD,
     SCORE_CALLS,
     SUSPICIOUS,
     UNEQUIVOCALLY_OTHER,
@@ -95,12 +99,21 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
     )
 
 
-#: The clinician suspects, a score calls, or an urgent step is planned.
+#: The clinician suspects, a score calls, a pathologist found cancer, or an urgent step is planned.
 _CALLS_FOR_ACTION = tuple(
     deciding().surely(condition)
-    for condition in (SUSPICIOUS, SCORE_CALLS, URGENT_STEP, planned_action(PlanAction.REFER_SUSPECTED_CANCER))
+    for condition in (
+        SUSPICIOUS,
+        SCORE_CALLS,
+        CANCER_FOUND,
+        URGENT_STEP,
+        planned_action(PlanAction.REFER_SUSPECTED_CANCER),
+    )
 )
-_JUDGED_ELSEWHERE = deciding().surely(JUDGED_ELSEWHERE)
+#: Somebody else judges it, or not all that was said clears it, or nobody here understands all of it.
+_LEAVES_OPEN = tuple(
+    deciding().surely(condition) for condition in (JUDGED_ELSEWHERE, DOUBTFUL, NOT_CLEARED_LATER, NOT_UNDERSTOOD)
+)
 _EXEMPT = deciding().surely(UNEQUIVOCALLY_OTHER)
 _CLINICIAN_REASSURED = deciding().surely(CONCERN_BENIGN)
 
@@ -117,7 +130,7 @@ def _summary(scope: Scope, issues: tuple[Issue, ...], scores: Mapping[str, Score
     if unanswered or (signs and not reassured) or any(calls(scope, None) for calls in _CALLS_FOR_ACTION):
         return Summary.SUSPICIOUS
     in_error = any(issue.severity is Severity.ERROR for issue in issues)
-    if signs or in_error or not reassured or _JUDGED_ELSEWHERE(scope, None):
+    if signs or in_error or any(leaves(scope, None) for leaves in _LEAVES_OPEN):
         return Summary.NOT_SETTLED
     if _EXEMPT(scope, None):
         return Summary.NO_SUSPICIOUS_FEATURE_FOUND

@@ -18,10 +18,13 @@ from dermreport.expressions.nodes import (
     some,
 )
 from dermreport.vocabulary.action_kinds import ActionKind
+from dermreport.vocabulary.agreements import Agreement
 from dermreport.vocabulary.certainties import Certainty
+from dermreport.vocabulary.changes_seen import ChangeSeen
 from dermreport.vocabulary.concerns import Concern
 from dermreport.vocabulary.consistencies import Consistency
 from dermreport.vocabulary.elevations import Elevation
+from dermreport.vocabulary.histology_results import HistologyResult
 from dermreport.vocabulary.implied_concerns import ImpliedConcern
 from dermreport.vocabulary.impression_groups import ImpressionGroup
 from dermreport.vocabulary.impressions import Impression
@@ -41,6 +44,17 @@ OUTCOMES = "outcomes"
 def recorded_as(path: str, *values: Term | bool) -> Expression:
     """Return the condition that one of these was recorded at a path: True or False, never open."""
     return every(Given(path), is_one_of(path, *values))
+
+
+def of_another_list(path: str, attribute: str) -> Expression:
+    """Return the condition that a code at a path isn't ours; ``attribute`` is one that each of our terms has."""
+    return every(Given(path), Not(Given(f"{path}.{attribute}")))
+
+
+#: A name, a step, a result that nobody here knows the meaning of.
+UNKNOWN_IMPRESSION: Expression = of_another_list("@.impression", "concern")
+UNKNOWN_ACTION: Expression = of_another_list("@.action", "kind")
+UNKNOWN_RESULT: Expression = of_another_list("@.result", "concern")
 
 
 def planned(*kinds: ActionKind) -> Expression:
@@ -172,10 +186,50 @@ URGENT_STEP: Expression = Exists(
     ),
 )
 
+#: A code that isn't ours, in what was seen, named or planned: nobody here knows what it means.
+NOT_UNDERSTOOD: Expression = some(
+    Exists(
+        "findings",
+        every(recorded_as("@.presence", Presence.PRESENT, Presence.UNCERTAIN), of_another_list("@.structure", "kind")),
+    ),
+    of_another_list("description.pattern", "kind"),
+    Exists(IMPRESSIONS, UNKNOWN_IMPRESSION),
+    Exists(ACTIONS, UNKNOWN_ACTION),
+)
+
 HISTOLOGY_RESULT: Expression = every(recorded_as("@.kind", OutcomeKind.HISTOLOGY), Given("@.result"))
 
 #: A pathologist has answered.
 HISTOLOGY_KNOWN: Expression = Exists(OUTCOMES, HISTOLOGY_RESULT)
+
+#: Of one outcome: a cancer by its pathologist.
+CANCER_RESULT: Expression = every(
+    HISTOLOGY_RESULT,
+    some(
+        recorded_as("@.result.concern", ImpliedConcern.MALIGNANT),
+        recorded_as(
+            "@.result",
+            HistologyResult.MELANOMA_IN_SITU,
+            HistologyResult.LENTIGO_MALIGNA,
+            HistologyResult.SQUAMOUS_CELL_CARCINOMA_IN_SITU,
+        ),
+    ),
+)
+
+#: A pathologist found a cancer.
+CANCER_FOUND: Expression = Exists(OUTCOMES, CANCER_RESULT)
+
+#: Something that became known later doesn't clear the lesion: another result, a dissent, a change, or words alone.
+NOT_CLEARED_LATER: Expression = Exists(
+    OUTCOMES,
+    some(
+        every(
+            recorded_as("@.kind", OutcomeKind.HISTOLOGY), Not(recorded_as("@.result.concern", ImpliedConcern.BENIGN))
+        ),
+        every(recorded_as("@.kind", OutcomeKind.OPINION), Not(recorded_as("@.agreement", Agreement.AGREES))),
+        every(recorded_as("@.kind", OutcomeKind.MONITORING), Not(recorded_as("@.change", ChangeSeen.UNCHANGED))),
+    ),
+)
 
 #: A pathologist found a harmless lesion, and not in a part of it only.
 CLEARED_BY_HISTOLOGY: Expression = Exists(

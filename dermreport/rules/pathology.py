@@ -8,6 +8,7 @@ from dermreport.rules.conditions import (
     ACTIONS,
     ADULT,
     CANCER_NAMED,
+    CANCER_RESULT,
     CONCERN_BENIGN,
     HISTOLOGY_KNOWN,
     HISTOLOGY_RESULT,
@@ -15,6 +16,7 @@ from dermreport.rules.conditions import (
     MELANOMA_POSSIBLE,
     OUTCOMES,
     SUSPICIOUS,
+    UNKNOWN_RESULT,
     planned_action,
     recorded_as,
 )
@@ -34,19 +36,6 @@ from dermreport.vocabulary.replies import Reply
 from dermreport.vocabulary.specimen_extents import SpecimenExtent
 
 _BENIGN_RESULT = every(HISTOLOGY_RESULT, recorded_as("@.result.concern", ImpliedConcern.BENIGN))
-_CANCER_RESULT = every(
-    HISTOLOGY_RESULT,
-    some(
-        recorded_as("@.result.concern", ImpliedConcern.MALIGNANT),
-        recorded_as(
-            "@.result",
-            HistologyResult.MELANOMA_IN_SITU,
-            HistologyResult.LENTIGO_MALIGNA,
-            HistologyResult.SQUAMOUS_CELL_CARCINOMA_IN_SITU,
-        ),
-    ),
-)
-
 #: Cancer was the clinician's likeliest name, or the concern and several scores agreed on it.
 _HIGHLY_SUSPICIOUS = some(
     every(
@@ -79,7 +68,7 @@ PATHOLOGY_RULES: tuple[Rule, ...] = (
         group=Group.PATHOLOGY,
         severity=Severity.ERROR,
         each=OUTCOMES,
-        when=every(_CANCER_RESULT, Not(every(_ACTED_ON, recorded_as("@.patient_informed", Reply.YES)))),
+        when=every(CANCER_RESULT, Not(every(_ACTED_ON, recorded_as("@.patient_informed", Reply.YES)))),
         at="result",
         message="This result needs an owner today: who acts on it, and who tells the patient?",
         basis=COMMON_PRACTICE,
@@ -93,7 +82,7 @@ PATHOLOGY_RULES: tuple[Rule, ...] = (
         when=every(
             some(
                 every(_BENIGN_RESULT, _HIGHLY_SUSPICIOUS),
-                every(_CANCER_RESULT, CONCERN_BENIGN, Not(CANCER_NAMED)),
+                every(CANCER_RESULT, CONCERN_BENIGN, Not(CANCER_NAMED)),
                 every(recorded_as("@.kind", OutcomeKind.HISTOLOGY), recorded_as("@.agreement", Agreement.DIFFERS)),
             ),
             Not(planned_action(PlanAction.DISCUSS_MULTIDISCIPLINARY)),
@@ -126,6 +115,17 @@ PATHOLOGY_RULES: tuple[Rule, ...] = (
         when=every(HISTOLOGY_RESULT, recorded_as("@.result", HistologyResult.INSUFFICIENT)),
         at="result",
         message="Nothing is cleared by this result: arrange another specimen or an opinion.",
+        basis=COMMON_PRACTICE,
+        hazard="H14",
+    ),
+    Rule(
+        id="pathology-unknown-result",
+        group=Group.PATHOLOGY,
+        severity=Severity.WARNING,
+        each=OUTCOMES,
+        when=every(recorded_as("@.kind", OutcomeKind.HISTOLOGY), UNKNOWN_RESULT),
+        at="result",
+        message="This result isn’t in the vocabulary, nothing acts on it: give the list’s term, and words in `text`.",
         basis=COMMON_PRACTICE,
         hazard="H14",
     ),

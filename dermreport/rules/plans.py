@@ -16,6 +16,7 @@ from dermreport.rules.conditions import (
     DOUBTFUL,
     FIRM,
     HISTOLOGY_KNOWN,
+    IMPRESSIONS,
     JUDGED_ELSEWHERE,
     MELANOCYTIC_OR_UNCERTAIN,
     MELANOMA_POSSIBLE,
@@ -26,6 +27,8 @@ from dermreport.rules.conditions import (
     SCORE_IN_DOUBT,
     SUSPICIOUS,
     TISSUE_PLANNED,
+    UNKNOWN_ACTION,
+    UNKNOWN_IMPRESSION,
     URGENT_STEP,
     planned,
     planned_action,
@@ -113,6 +116,28 @@ _WINDOW = seen(Source.SHORT_TERM_MONITORING_PAGE, note="Seen: 2.5 to 4.5 months.
 
 
 PLAN_RULES: tuple[Rule, ...] = (
+    Rule(
+        id="plan-unknown-impression",
+        group=Group.PLAN,
+        severity=Severity.WARNING,
+        each=IMPRESSIONS,
+        when=UNKNOWN_IMPRESSION,
+        at="impression",
+        message="This name isn’t in the vocabulary, nothing weighs it: give the list’s closest, and words in `note`.",
+        basis=COMMON_PRACTICE,
+        hazard="H17",
+    ),
+    Rule(
+        id="plan-unknown-action",
+        group=Group.PLAN,
+        severity=Severity.WARNING,
+        each=ACTIONS,
+        when=UNKNOWN_ACTION,
+        at="action",
+        message="This step isn’t in the vocabulary: it goes out with its urgency, and nothing here checks it.",
+        basis=COMMON_PRACTICE,
+        hazard="H17",
+    ),
     Rule(
         id="plan-suspicious-reassured",
         group=Group.PLAN,

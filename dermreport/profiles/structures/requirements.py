@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import csv
 import io
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
@@ -54,17 +55,23 @@ class Requirement:
 
 @cache
 def requirements() -> tuple[Requirement, ...]:
-    """Return every SHALL, sorted by number; what releases demand in other words has a row for each."""
+    """Return every SHALL, sorted by number; what releases demand in other words has a row for each, named by them."""
     found: dict[Requirement, list[Release]] = {}
     for release in Release:
         for one in _of_release(release):
             found.setdefault(one, []).append(release)
-    made = [_in_releases(one, tuple(releases)) for one, releases in found.items()]
-    return tuple(sorted(made, key=lambda one: (_sortable(one.number), one.releases)))
+    rows_of = Counter(one.number for one in found)
+    made = [
+        replace(
+            one, number=one.number if rows_of[one.number] == 1 else _of_first(one, releases), releases=tuple(releases)
+        )
+        for one, releases in found.items()
+    ]
+    return tuple(sorted(made, key=lambda one: _sortable(one.number)))
 
 
-def _in_releases(one: Requirement, releases: tuple[Release, ...]) -> Requirement:
-    return Requirement(one.number, one.definition, one.element, one.aspect, one.sentence, releases, one.key)
+def _of_first(one: Requirement, releases: list[Release]) -> str:
+    return f"{one.number}.{releases[0].value.lower()}"
 
 
 def _sortable(number: str) -> tuple[tuple[int, str], ...]:
