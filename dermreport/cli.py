@@ -1,7 +1,7 @@
 """The command line: check, score, report, terms, schema, profiles.
 
-Exit codes: 0 done; 1 done, and an error stands in some record; 2 the call is wrong; 3 an entry can't be read or a
-bundle can't be made (the others are done all the same).
+Exit codes: 0 done; 1 done, and an error stands in some record; 2 the call is wrong; 3 something can't be read,
+made or written (the others are done all the same).
 """
 
 from __future__ import annotations
@@ -40,7 +40,7 @@ exit codes:
   0  done
   1  done, and an error stands in some record; a report is written all the same
   2  the call is wrong
-  3  an entry can't be read, or a bundle of this kind can't be made; the others are done
+  3  an entry or file can't be read, made or written; the others are done
 
 It supports judgement and never replaces it; a total below a threshold excludes nothing; when in doubt, refer.
 Local pathways and licensed practice come first. Not a certified medical device.
@@ -78,8 +78,12 @@ def _parser() -> argparse.ArgumentParser:
 
     report = commands.add_parser("report", help="write checked and scored FHIR bundles")
     _add_input(report)
-    report.add_argument("--release", type=_releases, default=["R4"], metavar="R4[,R4B,R5]", help="default: R4")
-    report.add_argument("--format", type=_formats, default=["json"], metavar="json[,xml]", help="default: json")
+    report.add_argument(
+        "--release", type=_releases, action=_Once, default=["R4"], metavar="R4[,R4B,R5]", help="default: R4"
+    )
+    report.add_argument(
+        "--format", type=_formats, action=_Once, default=["json"], metavar="json[,xml]", help="default: json"
+    )
     report.add_argument("--bundle", choices=("transaction", "collection", "document"), default="transaction")
     report.add_argument(
         "-o", "--output", metavar="PATH", help="a file, or a folder for several; default: standard output"
@@ -101,7 +105,12 @@ def _parser() -> argparse.ArgumentParser:
     actions = published.add_subparsers(dest="action", required=True, metavar="ACTION")
     pack = actions.add_parser("pack", help="write a FHIR package for each release, which a server installs")
     pack.add_argument(
-        "--release", type=_releases, default=["R4", "R4B", "R5"], metavar="R4[,R4B,R5]", help="default: all"
+        "--release",
+        type=_releases,
+        action=_Once,
+        default=["R4", "R4B", "R5"],
+        metavar="R4[,R4B,R5]",
+        help="default: all",
     )
     pack.add_argument("-o", "--output", metavar="FOLDER", default=".", help="default: the present folder")
     pack.set_defaults(run=_pack)
@@ -113,6 +122,21 @@ def _add_input(parser: argparse.ArgumentParser) -> None:
         "files", nargs="*", metavar="FILE", help="examinations or visits as JSON; - or none: standard input"
     )
     parser.add_argument("--lines", action="store_true", help="one examination a line (also for files named *.ndjson)")
+
+
+class _Once(argparse.Action):
+    """A list that is given once: a second one would take the first one's place without a word."""
+
+    def __call__(
+        self,
+        parser: argparse.ArgumentParser,
+        namespace: argparse.Namespace,
+        values: str | Sequence[Any] | None,
+        option_string: str | None = None,
+    ) -> None:
+        if getattr(namespace, self.dest) is not self.default:
+            parser.error(f"{option_string} is given twice: join the values by a comma")
+        setattr(namespace, self.dest, values)
 
 
 def _listed(allowed: Sequence[str], text: str) -> list[str]:

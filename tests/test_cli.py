@@ -82,6 +82,28 @@ def test_wrong_call_ends_with_2(arguments: list[str]) -> None:
     assert ended.value.code == cli.WRONG_CALL
 
 
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["profiles", "pack", "--release", "R4", "--release", "R5"],
+        ["report", "--release", "R4", "--release", "R4"],
+        ["report", "--format", "json", "--format", "xml"],
+    ],
+)
+def test_a_list_that_is_given_twice_ends_with_2_and_is_said(
+    arguments: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        cli.main(arguments)
+    assert ended.value.code == cli.WRONG_CALL
+    assert "given twice" in capsys.readouterr().err
+
+
+def test_the_package_runs_as_a_module() -> None:
+    done = subprocess.run([sys.executable, "-m", "dermreport", "--help"], capture_output=True, text=True, check=True)
+    assert done.stdout.startswith("usage: dermreport")
+
+
 def test_score_shows_every_method_with_the_cautions(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["score", str(USUAL)]) == cli.DONE
     out = capsys.readouterr().out

@@ -24,6 +24,7 @@ ORDER = (
     ("form",),
     ("profiles",),
     ("cli",),
+    ("__main__",),
 )
 RANK = {room: rank for rank, rooms in enumerate(ORDER) for room in rooms}
 
