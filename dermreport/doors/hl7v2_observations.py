@@ -20,7 +20,7 @@ from base64 import b64encode
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
-from dermreport.doors.hl7v2_parties import cx
+from dermreport.doors.hl7v2_parties import cx, known_by
 from dermreport.doors.hl7v2_text import MAX_NM, components, number, segment, set_id, time
 from dermreport.examination.base import OtherCode
 from dermreport.fhir.codes import TERMINOLOGY, Codes
@@ -237,12 +237,15 @@ class Observations:
     def _action(self, action: Action, sentence: str) -> None:
         """Write a planned step: what, and how soon; without an urgency the sentence is the value."""
         concept = self._codes.concept(action.action)
-        if action.urgency is None:
-            self._text(concept, sentence)
-            return
         group = self._group()
-        self._answer(group, concept, *self._codes.answer(action.urgency))
-        group.notes.append(sentence)
+        if action.urgency is None:
+            self._answer(group, concept, "valueString", sentence)
+        else:
+            self._answer(group, concept, *self._codes.answer(action.urgency))
+            group.notes.append(sentence)
+        for name, reference in (("responsible", action.responsible), ("result goes to", action.result_owner)):
+            known = known_by(reference) if reference is not None else []
+            group.notes += [f"{name}: {'; '.join(known)}"] if known else []
         group.flag = _urgency_flag(action)
         self._write(group)
 

@@ -162,9 +162,13 @@ def notes(examination: Examination, visit: Reference | None) -> Iterable[str]:
 
 def _told(reference: Reference, *, in_a_field: bool) -> list[str]:
     """Return what a reference says; where a field holds what it is known by, only the rest."""
-    number = reference.identifier
-    known = [f"{number.system or 'UUID'}|{number.value}"] if number is not None else []
-    if reference.reference is not None:
-        known.append(reference.reference)
+    known = known_by(reference)
     shown = [reference.display] if reference.display is not None else []
     return [*shown, *(known[1:] if in_a_field else known)]
+
+
+def known_by(reference: Reference) -> list[str]:
+    """Return by what the host knows what a reference points to: its identifier, its literal."""
+    number = reference.identifier
+    known = [f"{number.system or 'UUID'}|{number.value}"] if number is not None else []
+    return [*known, reference.reference] if reference.reference is not None else known
