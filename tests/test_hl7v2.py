@@ -33,8 +33,6 @@ from dermreport.vocabulary.tables import tables
 from dermreport.vocabulary.term import code_system
 from dermreport.vocabulary.urgencies import Urgency
 
-PDF = b"%PDF-1.7 letter"
-
 
 def reviews_of(path: Path) -> list[dermreport.Review]:
     return [dermreport.review(one) for one in examinations(path)]
@@ -62,20 +60,11 @@ def example(stem: str) -> Path:
 # --- the standard
 
 
-#: Systems that are ours are local ones (99zzz); these two joined table 0396, which is kept outside the versions, later.
-_NOT_IN_THE_TABLE = re.compile(r"Warning: Value (99dr[a-z]+|UCUM|SCT) not in table HL70396 in element ")
-
-
-def surprises(warnings: Path) -> list[str]:
-    lines = warnings.read_text(encoding="utf-8").splitlines()
-    return [line for line in lines if _NOT_IN_THE_TABLE.match(line) is None]
-
-
 @pytest.mark.parametrize("path", ENTRIES, ids=lambda path: path.stem)
 def test_every_example_is_strictly_valid(path: Path, tmp_path: Path) -> None:
-    message = written(path, letter=PDF)
+    message = written(path, letter=v2_messages.PDF)
     parsed = v2_messages.parsed(message.text, tmp_path / "warnings")
-    assert surprises(tmp_path / "warnings") == []
+    assert v2_messages.surprises(tmp_path / "warnings") == []
     orders = parsed.oru_r01_patient_result.oru_r01_order_observation
     assert len(orders) == len(examinations(path))
 
@@ -94,7 +83,7 @@ def test_random_examinations_are_strictly_valid(
 ) -> None:
     message = dermreport.to_hl7v2(dermreport.review(examination), routing=dermreport.Routing(characters=characters))
     v2_messages.parsed(message.encode().decode(characters.codec), tmp_path / "warnings")
-    assert surprises(tmp_path / "warnings") == []
+    assert v2_messages.surprises(tmp_path / "warnings") == []
 
 
 #: Fields that a table binds, where what is sent can be compared with the table.
@@ -115,7 +104,7 @@ _BOUND = {
 @pytest.mark.parametrize("path", ENTRIES, ids=lambda path: path.stem)
 def test_bound_fields_have_codes_of_their_tables(path: Path) -> None:
     seen = set()
-    for line in written(path, letter=PDF).text.split("\r"):
+    for line in written(path, letter=v2_messages.PDF).text.split("\r"):
         values = line.split("|")
         for (name, position), table in _BOUND.items():
             if name == values[0] and len(values) > position and values[position]:
@@ -493,7 +482,7 @@ def test_a_patient_without_a_number_is_an_issue() -> None:
 
 
 def test_a_visit_is_one_patient_with_a_report_for_each_lesion() -> None:
-    message = written(example("visit-three-lesions"), letter=PDF)
+    message = written(example("visit-three-lesions"), letter=v2_messages.PDF)
     assert len(v2_messages.fields(message.text, "PID")) == 1
     orders = v2_messages.fields(message.text, "OBR")
     assert [order[1] for order in orders] == ["1", "2", "3"]
@@ -518,13 +507,13 @@ def test_two_patients_are_refused() -> None:
 
 
 def test_a_letter_is_an_embedded_pdf() -> None:
-    row = v2_messages.rows(written(example("usual"), letter=PDF).text)[-1]
+    row = v2_messages.rows(written(example("usual"), letter=v2_messages.PDF).text)[-1]
     assert row.data_type == "ED"
     source, kind, subtype, encoding, data = row.values[0].split("^")
     assert (source, subtype) == ("", "PDF")
     assert kind in TABLES["HL70191"][1]
     assert encoding in TABLES["HL70299"][1]
-    assert base64.b64decode(data, validate=True) == PDF
+    assert base64.b64decode(data, validate=True) == v2_messages.PDF
 
 
 # --- what a caller gives
