@@ -331,11 +331,18 @@ CHARACTER_SETS = pytest.mark.parametrize("characters", CharacterSet)
 
 
 @CHARACTER_SETS
-@given(text=st.text(min_size=1))
+@given(
+    text=st.text(
+        st.one_of(st.characters(codec="utf-8"), st.sampled_from('’\u2018“”–—…× "|^&~\\\r\n\u202e')), min_size=1
+    )
+)
 def test_any_text_comes_out_as_it_went_in(characters: CharacterSet, text: str) -> None:
-    ink = Ink(characters)
-    for escaped in (ink.st(text), ink.ft(text)):
-        assert v2_messages.unescaped(escaped.encode(characters.codec).decode(characters.codec)) == text
+    expected = v2_messages.as_sent(text, characters.codec)
+    for write in (Ink.st, Ink.ft):
+        ink = Ink(characters)
+        escaped = write(ink, text)
+        assert v2_messages.unescaped(escaped.encode(characters.codec).decode(characters.codec)) == expected
+        assert (expected != text) is (ink.plain > 0)
         assert re.search(r"[|^&~\x00-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]", escaped) is None
         assert escaped == escaped.strip(" ")
         assert escaped != '""'
@@ -343,19 +350,33 @@ def test_any_text_comes_out_as_it_went_in(characters: CharacterSet, text: str) -
 
 @CHARACTER_SETS
 @pytest.mark.parametrize(
-    ("text", "outside"), [("é", {CharacterSet.ASCII}), ("漢🙂", {CharacterSet.ASCII, CharacterSet.LATIN_1})]
+    ("text", "rule", "lacking"),
+    [
+        ("a", "", ()),
+        ("é", "v2-character-set", (CharacterSet.ASCII,)),
+        ("漢🙂", "v2-character-set", (CharacterSet.ASCII, CharacterSet.LATIN_1)),
+        ("“10×” – yes", "v2-punctuation", (CharacterSet.ASCII, CharacterSet.LATIN_1)),
+    ],
 )
 def test_what_the_character_set_lacks_is_an_issue(
-    characters: CharacterSet, text: str, outside: set[CharacterSet]
+    characters: CharacterSet, text: str, rule: str, lacking: tuple[CharacterSet, ...]
 ) -> None:
-    review = dermreport.review(record(note=f"a{text}z"))
-    message = dermreport.to_hl7v2(review, routing=dermreport.Routing(characters=characters))
+    ink = Ink(characters)
+    written_text = ink.st(text)
+    assert (ink.outside > 0) is (rule == "v2-character-set" and characters in lacking)
+    assert (ink.plain > 0) is (rule == "v2-punctuation" and characters in lacking)
+    assert (written_text == text) is (characters not in lacking)
+    message = dermreport.to_hl7v2(
+        dermreport.review(record(note=text)), routing=dermreport.Routing(characters=characters)
+    )
     (row,) = coded(message, "examination-note")
-    assert row.texts == [f"a{text}z"]
-    assert (f"a{text}z" in message.text) is (characters not in outside)
-    mine = [issue for issue in message.issues if issue.rule == "v2-character-set"]
-    # The library's own sentences have a typographic apostrophe, which only UTF-8 has.
-    assert bool(mine) is (characters is not CharacterSet.UTF_8)
+    assert row.texts == [v2_messages.as_sent(text, characters.codec)]
+    assert not (rule and characters in lacking) or rule in {issue.rule for issue in message.issues}
+
+
+def test_in_utf_8_no_text_is_bent() -> None:
+    rules = {issue.rule for path in ENTRIES for issue in written(path).issues}
+    assert rules == {"v2-patient-number", "v2-patient-reference", "v2-picture", "v2-replaces"}
 
 
 def test_a_text_can_not_make_a_segment_a_field_or_a_deletion() -> None:

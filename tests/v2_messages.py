@@ -66,6 +66,12 @@ def unescaped(text: str) -> str:
     return re.sub(r"\\([^\\]*)\\", one, text)
 
 
+def as_sent(text: str, codec: str) -> str:
+    """Return a text with the punctuation of print that a set lacks as plain characters, as an issue says it is sent."""
+    plain = dict(zip("’\u2018“”–—…×", ["'", "'", '"', '"', "-", "-", "...", "x"], strict=True))
+    return "".join(plain.get(one, one) if not one.encode(codec, "ignore") else one for one in text)
+
+
 class Row(NamedTuple):
     """One OBX, as the message has it, with the notes under it."""
 

@@ -36,6 +36,12 @@ CHARACTER_SET: Final = Notice(
     "The message’s character set lacks some characters: they are written as the hexadecimal bytes of UTF-8. Agree on "
     "that with the receiver, or send UNICODE UTF-8.",
 )
+PUNCTUATION: Final = Notice(
+    "v2-punctuation",
+    Severity.INFORMATION,
+    "The message’s character set lacks some punctuation of print (quotation marks, dashes, times signs): "
+    "the plain characters stand for it.",
+)
 LENGTH: Final = Notice(
     "v2-length",
     Severity.WARNING,
@@ -79,6 +85,7 @@ PICTURE: Final = Notice(
 
 _OF_THE_TEXT: Final[tuple[tuple[Notice, Callable[[Ink], int]], ...]] = (
     (CHARACTER_SET, lambda ink: ink.outside),
+    (PUNCTUATION, lambda ink: ink.plain),
     (LENGTH, lambda ink: ink.too_long),
     (DIVIDED, lambda ink: ink.divided),
     (TIME, lambda ink: ink.cut),

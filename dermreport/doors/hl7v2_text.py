@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 ENCODING_CHARACTERS: Final = "^~\\&"
 _ESCAPED: Final = {"|": "\\F\\", "^": "\\S\\", "&": "\\T\\", "~": "\\R\\", "\\": "\\E\\"}
 _LINE_BREAK: Final = "\\.br\\"
+#: Punctuation of print, of which the sentences have some: where the set lacks it, a plain character is read better than
+#: a hexadecimal one. An issue says so.
+_PLAIN: Final = {"’": "'", "\u2018": "'", "“": '"', "”": '"', "–": "-", "—": "-", "…": "...", "×": "x"}
 
 #: Delimiters; controls, which end a segment or are shown by nobody; line and paragraph separators; and explicit
 #: directional formatting (UAX #9, 2), one of which can make the rest of a line read backwards.
@@ -63,6 +66,7 @@ class Ink:
 
     Attributes:
         characters: The character set.
+        plain: How many characters of print were written as plain ones because the set lacks them.
         outside: How many characters were written as hexadecimal bytes because the set lacks them.
         too_long: How many texts are longer than their data type allows; they are written whole.
         divided: How many long texts were written in several repetitions.
@@ -70,6 +74,7 @@ class Ink:
     """
 
     characters: CharacterSet
+    plain: int = field(default=0, init=False)
     outside: int = field(default=0, init=False)
     too_long: int = field(default=0, init=False)
     divided: int = field(default=0, init=False)
@@ -109,13 +114,12 @@ class Ink:
         known = _ESCAPED.get(character)
         if known is not None:
             return known
-        if not _in_every_set(character) and self.characters is not CharacterSet.UTF_8:
+        if character in _PLAIN:
+            self.plain += 1
+            return _PLAIN[character]
+        if not character.isascii() and self.characters is not CharacterSet.UTF_8:
             self.outside += 1
         return _hexadecimal(character)
-
-
-def _in_every_set(character: str) -> bool:
-    return character < "\u0080"
 
 
 def _hexadecimal(character: str) -> str:
