@@ -8,6 +8,8 @@ from __future__ import annotations
 import base64
 import copy
 import re
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from decimal import Decimal
 from itertools import pairwise
@@ -83,6 +85,13 @@ def test_random_examinations_are_strictly_valid(
 ) -> None:
     message = dermreport.to_hl7v2(dermreport.review(examination), routing=dermreport.Routing(characters=characters))
     v2_messages.parsed(message.encode().decode(characters.codec), tmp_path / "warnings")
+    assert v2_messages.surprises(tmp_path / "warnings") == []
+
+
+@pytest.mark.parametrize("changes", [{"status": "entered-in-error"}, {"lesion": {"site": "thumb-nail"}}])
+def test_what_is_withdrawn_or_has_no_number_is_strictly_valid(changes: dict[str, Any], tmp_path: Path) -> None:
+    review = dermreport.review(record(**changes), dermreport.Settings(unsuitable_scores=True))
+    v2_messages.parsed(dermreport.to_hl7v2(review).text, tmp_path / "warnings")
     assert v2_messages.surprises(tmp_path / "warnings") == []
 
 
@@ -307,6 +316,16 @@ def test_what_is_urgent_is_flagged_where_it_stands_and_at_the_top(urgency: str |
         assert first.flag == flag
         assert first.texts[0].startswith(f"{Urgency(urgency).display}: ")
     assert "refer" in " ".join([*row.texts, *row.notes])
+
+
+def test_an_error_withholds_no_urgent_step() -> None:
+    steps = [
+        {"key": "1", "action": "cryotherapy"},
+        {"key": "2", "action": "refer-suspected-cancer", "urgency": "urgent"},
+    ]
+    message = reported(plan={"actions": steps})
+    (row,) = coded(message, "refer-suspected-cancer")
+    assert (row.coded[0][0], row.flag, row.status) == ("urgent", "A", "P")
 
 
 @pytest.mark.parametrize("path", ENTRIES, ids=lambda path: path.stem)
@@ -578,6 +597,18 @@ def test_the_same_review_gives_the_same_message_and_another_one_another_id() -> 
 
 def test_a_message_does_not_show_what_it_holds() -> None:
     assert "Patient" not in repr(reported())
+
+
+def test_a_message_loads_no_library_that_it_does_not_need() -> None:
+    code = (
+        "import dermreport, sys, pathlib\n"
+        "exam = dermreport.Examination.from_json(pathlib.Path('examples/usual.json').read_bytes())\n"
+        "dermreport.to_hl7v2(dermreport.review(exam)).encode()\n"
+        "print(sorted({'fhir.resources', 'hl7apy', 'lxml', 'msgspec', 'tqdm'} & sys.modules.keys()))"
+    )
+    root = Path(__file__).parent.parent
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=root)
+    assert done.stdout == "[]\n"
 
 
 # --- nothing is dropped in silence, and nothing of the entry is in an issue
