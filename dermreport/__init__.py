@@ -30,6 +30,7 @@ from dermreport.issues import (
 from dermreport.settings import Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
+    from dermreport.doors.hl7v2 import CharacterSet, Message, Routing, to_hl7v2
     from dermreport.examination.entry import Entry, from_entry
     from dermreport.examination.schema import json_schema
     from dermreport.fhir import Bundle, BundleKind, Release, Report, to_fhir
@@ -43,12 +44,15 @@ if TYPE_CHECKING:
 _ON_FIRST_USE = {
     "Bundle": "dermreport.fhir",
     "BundleKind": "dermreport.fhir",
+    "CharacterSet": "dermreport.doors.hl7v2",
     "Entry": "dermreport.examination.entry",
     "Limits": "dermreport.fhir.read",
+    "Message": "dermreport.doors.hl7v2",
     "Reading": "dermreport.fhir.read",
     "Release": "dermreport.fhir",
     "Report": "dermreport.fhir",
     "Review": "dermreport.reviews",
+    "Routing": "dermreport.doors.hl7v2",
     "from_entry": "dermreport.examination.entry",
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
@@ -56,6 +60,7 @@ _ON_FIRST_USE = {
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
     "to_fhir": "dermreport.fhir",
+    "to_hl7v2": "dermreport.doors.hl7v2",
     "to_response": "dermreport.form.response",
 }
 
@@ -65,6 +70,7 @@ __all__ = [
     "BuildError",
     "Bundle",
     "BundleKind",
+    "CharacterSet",
     "DermReportError",
     "Entry",
     "EntryError",
@@ -72,12 +78,14 @@ __all__ = [
     "Intent",
     "Issue",
     "Limits",
+    "Message",
     "MissingExtraError",
     "PersonEntry",
     "Reading",
     "Release",
     "Report",
     "Review",
+    "Routing",
     "Settings",
     "SettingsError",
     "Severity",
@@ -90,6 +98,7 @@ __all__ = [
     "questionnaire",
     "review",
     "to_fhir",
+    "to_hl7v2",
     "to_response",
 ]
 

@@ -95,6 +95,8 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_scores_engine.py::test_light_that_cannot_show_a_structure_opens_no_criterion",
             "tests/test_fhir_mapping.py::test_row_26_the_lights_of_a_finding_are_those_of_its_views",
             "tests/test_fhir_mapping.py::test_row_28_absent_where_no_view_could_show_it_is_not_assessed",
+            "tests/test_hl7v2.py::test_absent_in_a_light_that_can_not_show_it_is_not_assessed",
+            "tests/test_hl7v2.py::test_items_of_a_list_that_no_light_could_show_are_not_assessed_there_too",
         ),
     ),
     Hazard(
@@ -206,6 +208,7 @@ HAZARDS: tuple[Hazard, ...] = (
         "patient should have heard.",
         tests=(
             "tests/test_fhir_safety.py::test_an_urgent_request_is_active_whatever_the_issues_are",
+            "tests/test_hl7v2.py::test_an_error_withholds_no_urgent_step",
             "tests/test_fhir_safety.py::test_the_code_never_says_less_than_the_word",
             "tests/test_fhir_mapping.py::test_row_05_an_error_makes_it_preliminary",
             "tests/test_vocabulary_assessment_plan.py::test_nothing_sooner_than_routine_goes_out_as_routine",

@@ -486,6 +486,11 @@ class Source(StrEnum):
     FHIR_R4 = "fhir-r4", "HL7 FHIR R4 (4.0.1): resource definitions and value sets", "https://hl7.org/fhir/R4/"
     FHIR_R4B = "fhir-r4b", "HL7 FHIR R4B (4.3.0): resource definitions and value sets", "https://hl7.org/fhir/R4B/"
     FHIR_R5 = "fhir-r5", "HL7 FHIR R5 (5.0.0): resource definitions and value sets", "https://hl7.org/fhir/R5/"
+    HL7_V2_5_1 = (
+        "hl7-v2-5-1",
+        "HL7 Version 2.5.1: segments, data types and tables, as the open library hl7apy 1.3.5 carries them",
+        "https://pypi.org/project/hl7apy/1.3.5/",
+    )
     HL7_TERMINOLOGY = (
         "hl7-terminology",
         "HL7 Terminology, with the LOINC and SNOMED CT value sets it carries",

@@ -18,6 +18,8 @@ from dermreport.examination.reader import read_json
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 ENTRIES = sorted(EXAMPLES.glob("*.json"))
+#: Examples that also lie there as a message of HL7 v2, a segment a line: one lesion, and three of one visit.
+MESSAGES = {"usual", "visit-three-lesions"}
 
 
 def examinations(path: Path) -> tuple[dermreport.Examination, ...]:
@@ -42,7 +44,11 @@ def outputs(path: Path) -> dict[str, str]:
     r4 = dermreport.to_fhir(reviews, release="R4").bundle("transaction").to_json()
     r5 = dermreport.to_fhir(reviews, release="R5").bundle("collection").to_xml()
     pretty = etree.tostring(etree.fromstring(r5.encode()), pretty_print=True, encoding="unicode")
+    message = {}
+    if path.stem in MESSAGES:
+        message = {"hl7v2.txt": dermreport.to_hl7v2(reviews).text.replace("\r", "\n")}
     return {
+        **message,
         "check.txt": printed("check", str(path)),
         "score.txt": printed("score", str(path)),
         "r4.transaction.json": msgspec.json.format(r4, indent=1) + "\n",

@@ -87,13 +87,8 @@ def build(reviews: Sequence[Review], tolds: Sequence[Told], shape: Shape, how: P
     Raises:
         BuildError: There is no examination, or the examinations are of different patients.
     """
-    if not reviews:
-        raise BuildError("There is no examination to report.")
+    of_one_patient(reviews)
     first = reviews[0].examination
-    if any(one.examination.patient != first.patient for one in reviews):
-        raise BuildError("The examinations belong to different patients: report each patient apart.")
-    if len({system_and_value(one.examination.identifier) for one in reviews}) != len(reviews):
-        raise BuildError("Two of the examinations have the same identifier: report one revision at a time.")
     identity = Identity(first.identifier)
     patient = patient_party(first.patient, identity, how, shape)
     known: list[tuple[Examiner, Party]] = []
@@ -103,6 +98,21 @@ def build(reviews: Sequence[Review], tolds: Sequence[Told], shape: Shape, how: P
         made.append(build_one(frame(review, told, shape, how, (patient, examiner))))
     people = [patient, *(party for _, party in known)]
     return Visit([_person(one) for one in people if one.resource is not None], made, [])
+
+
+def of_one_patient(reviews: Sequence[Review]) -> None:
+    """Refuse reviews that aren't one report: of no examination, of different patients, or one examination twice.
+
+    Raises:
+        BuildError: It says which of these.
+    """
+    if not reviews:
+        raise BuildError("There is no examination to report.")
+    first = reviews[0].examination
+    if any(one.examination.patient != first.patient for one in reviews):
+        raise BuildError("The examinations belong to different patients: report each patient apart.")
+    if len({system_and_value(one.examination.identifier) for one in reviews}) != len(reviews):
+        raise BuildError("Two of the examinations have the same identifier: report one revision at a time.")
 
 
 def _examiner(review: Review, known: list[tuple[Examiner, Party]], shape: Shape, how: Pointing) -> Party | None:

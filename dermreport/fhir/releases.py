@@ -51,7 +51,7 @@ _WORKFLOW_SUPPORTING_INFO: Final = "http://hl7.org/fhir/StructureDefinition/work
 _LARGEST_SIZE: Final = 2**31 - 1
 _IMAGE_TYPE: Final = fixed(f"{TERMINOLOGY}/media-type", "image", "Image")
 _PHOTOGRAPH: Final = STANDARD_CODES["Photographic image Unspecified body region Document"]
-_IMAGE: Final = fixed(_PHOTOGRAPH.system, _PHOTOGRAPH.code, _PHOTOGRAPH.display)
+ANY_IMAGE: Final = fixed(_PHOTOGRAPH.system, _PHOTOGRAPH.code, _PHOTOGRAPH.display)
 
 
 class Shape:
@@ -159,7 +159,7 @@ class ShapeR5(Shape):
             # An integer64 is a JSON string.
             attachment["size"] = str(picture.size)
         attachment["creation"] = picture.taken
-        kind = concepts.concept(picture.kind) if picture.kind is not None else _IMAGE
+        kind = concepts.concept(picture.kind) if picture.kind is not None else ANY_IMAGE
         return self.resource(
             "DocumentReference",
             {

@@ -93,7 +93,7 @@ def _map_point(point: MapPoint) -> list[dict[str, Any]]:
     )
 
 
-_PICTURES: Final = {
+PICTURES: Final = {
     ImageRole.DERMATOSCOPIC: Document.DERMATOSCOPIC_IMAGE,
     ImageRole.CLOSE_UP: Document.CLINICAL_IMAGE,
     ImageRole.OVERVIEW: Document.CLINICAL_IMAGE,
@@ -115,7 +115,7 @@ def _image(frame: Frame, image: Image, sentence: str) -> Built:
         head["identifier"].append(identifier("urn:dicom:uid", f"urn:oid:{image.dicom_uid}"))
     picture = Picture(
         head=head,
-        kind=_PICTURES[image.role] if image.role is not None else None,
+        kind=PICTURES[image.role] if image.role is not None else None,
         withdrawn=frame.withdrawn,
         subject=frame.patient.reference,
         encounter=frame.encounter,
