@@ -30,6 +30,7 @@ from dermreport.issues import (
 from dermreport.settings import Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
+    from dermreport.doors.table import Table, TableKind, table
     from dermreport.examination.entry import Entry, from_entry
     from dermreport.examination.schema import json_schema
     from dermreport.fhir import Bundle, BundleKind, Release, Report, to_fhir
@@ -49,12 +50,15 @@ _ON_FIRST_USE = {
     "Release": "dermreport.fhir",
     "Report": "dermreport.fhir",
     "Review": "dermreport.reviews",
+    "Table": "dermreport.doors.table",
+    "TableKind": "dermreport.doors.table",
     "from_entry": "dermreport.examination.entry",
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
     "json_schema": "dermreport.examination.schema",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
+    "table": "dermreport.doors.table",
     "to_fhir": "dermreport.fhir",
     "to_response": "dermreport.form.response",
 }
@@ -81,6 +85,8 @@ __all__ = [
     "Settings",
     "SettingsError",
     "Severity",
+    "Table",
+    "TableKind",
     "Visit",
     "__version__",
     "from_entry",
@@ -89,6 +95,7 @@ __all__ = [
     "json_schema",
     "questionnaire",
     "review",
+    "table",
     "to_fhir",
     "to_response",
 ]

@@ -9,17 +9,19 @@ from __future__ import annotations
 import json
 import re
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator
 from datetime import date
 from decimal import Decimal
 from functools import cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import fhirpathpy
+from examples_output import ENTRIES, examinations
 from fhirpathpy.models import models
 
 import dermreport
+from dermreport.doors.table import TableKind, asked_columns
 from dermreport.doors.table_column import Cell, Column, ColumnType
 
 VIEWS = Path(__file__).parent.parent / "profiles" / "views"
@@ -31,17 +33,37 @@ def definitions(folder: str) -> list[dict[str, Any]]:
     return [json.loads(path.read_text(encoding="utf-8")) for path in sorted((VIEWS / folder).glob("*.json"))]
 
 
-def stored(reviews: Iterable[Sequence[dermreport.Review]], release: str) -> list[dict[str, Any]]:
-    """Return the resources as a server keeps them: references within a report lead to a type and an id.
+class Kept(NamedTuple):
+    """What a server keeps of reports, and the reviews whose table must be the same.
 
-    Args:
-        reviews: The reviews of each report.
-        release: R4, R4B or R5.
+    Attributes:
+        reviews: The newest revision of each examination.
+        resources: As a server keeps them: what leads from one to another is a type and an id.
     """
-    made = [one for each in reviews for one in dermreport.to_fhir(each, release=release).resources]
-    kinds = {f"urn:uuid:{one['id']}": f"{one['resourceType']}/{one['id']}" for one in made}
-    text = json.dumps(made, default=float)
-    return json.loads(re.sub(r'"(urn:uuid:[0-9a-f-]{36})"', lambda found: f'"{kinds.get(found[1], found[1])}"', text))
+
+    reviews: list[dermreport.Review]
+    resources: list[dict[str, Any]]
+
+
+def kept(reports: Iterable[dermreport.Report], reviews: Iterable[dermreport.Review]) -> Kept:
+    made = {(one["resourceType"], one["id"]): one for report in reports for one in report.resources}
+    kinds = {f"urn:uuid:{identity}": f"{kind}/{identity}" for kind, identity in made}
+    text = json.dumps(list(made.values()), default=float)
+    led = re.sub(r'"reference": "([^"]+)"', lambda found: f'"reference": "{kinds.get(found[1], found[1])}"', text)
+    return Kept(list(reviews), json.loads(led))
+
+
+def kept_examples(release: str, names: Container[str] = ()) -> Kept:
+    """Return the examples on one server, all or those named; of two revisions the later one, with what it withdrew."""
+    found: dict[tuple[str | None, str], list[dermreport.Review]] = {}
+    for path in ENTRIES:
+        if not names or path.stem in names:
+            for one in examinations(path):
+                number = (one.identifier.system, one.identifier.value)
+                found.setdefault(number, []).append(dermreport.review(one))
+    revisions = [sorted(each, key=lambda one: one.examination.revision) for each in found.values()]
+    reports = [dermreport.to_fhir(last, release=release, earlier=before) for *before, last in revisions]
+    return kept(reports, [each[-1] for each in revisions])
 
 
 @cache
@@ -113,6 +135,35 @@ def queried(made: sqlite3.Connection, query: str) -> tuple[list[str], list[tuple
     """Return the names and rows that a query of ``profiles/views`` gives."""
     found = made.execute((VIEWS / query).read_text(encoding="utf-8"))
     return [one[0] for one in found.description], found.fetchall()
+
+
+def differences(reviews: list[dermreport.Review], found: dict[str, list[dict[str, Any]]], folder: str) -> list[Any]:
+    """Return where the tables and what the queries make of the views' rows differ: kind, row, column, two cells."""
+    made = database(found, {one["name"]: column_names(one) for one in definitions(folder)})
+    different: list[Any] = []
+    for kind in TableKind:
+        asked = [column.name for column in asked_columns(kind)]
+        whole = dermreport.table(reviews, kind, also=asked)
+        names, rows_found = queried(made, f"{kind}.sql")
+        columns = [column for column in whole.columns if column.found is not None]
+        assert names == [column.name for column in columns]
+        places = [position for position, column in enumerate(whole.columns) if column.found is not None]
+        given = ([row[position] for position in places] for row in whole.rows)
+        wanted = _sorted([comparable(*both) for both in zip(columns, row, strict=True)] for row in given)
+        got = _sorted([comparable(*both) for both in zip(columns, row, strict=True)] for row in rows_found)
+        if len(got) != len(wanted):
+            different.append((kind, len(wanted), len(got)))
+        different += [
+            (kind, row[0], column.name, cell, other)
+            for row, others in zip(wanted, got, strict=False)
+            for column, cell, other in zip(columns, row, others, strict=True)
+            if cell != other
+        ]
+    return different
+
+
+def _sorted(found: Iterable[list[Any]]) -> list[list[Any]]:
+    return sorted(found, key=lambda row: [(cell is None, str(cell)) for cell in row])
 
 
 def comparable(column: Column[Any], cell: Cell | float) -> Any:
