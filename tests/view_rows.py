@@ -105,9 +105,7 @@ def rows(view: dict[str, Any], resources: Iterable[dict[str, Any]]) -> Iterator[
             # Below a part the engine needs to be told the type: it is asked for each part of the resource by position.
             count = len(_path(part["forEach"], model)(resource, constants))
             for position in range(count):
-                columns = [
-                    {**one, "path": f"({part['forEach']})[{position}].{one['path']}"} for one in part["column"]
-                ]
+                columns = [{**one, "path": f"({part['forEach']})[{position}].{one['path']}"} for one in part["column"]]
                 yield cells | _cells(columns, resource, constants, model)
 
 

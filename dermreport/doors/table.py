@@ -7,8 +7,9 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from importlib import import_module
 from itertools import islice
-from typing import IO, TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Any, Final, NamedTuple, Protocol
 
 from dermreport.doors.table_column import Cell, Column, ColumnType
 from dermreport.doors.table_findings import FINDING_COLUMNS, looked_for
@@ -24,6 +25,13 @@ Row = tuple[Cell, ...]
 _BATCH: Final = 1_000
 #: Digits and decimal places of a Parquet decimal: exact for all that is measured, within what engines read.
 _DIGITS, PLACES = 38, 18
+
+
+class Writable(Protocol):
+    """What CSV is written to: a text file, or whatever takes texts."""
+
+    def write(self, text: str, /) -> object:
+        """Write a text."""
 
 
 class TableKind(StrEnum):
@@ -72,7 +80,7 @@ class Table:
             for subject in subjects(review):
                 yield tuple(read(subject) for read in readers)
 
-    def write_csv(self, file: IO[str]) -> int:
+    def write_csv(self, file: Writable) -> int:
         """Write the table as CSV (RFC 4180): a line of names, then the rows; an empty cell where there is nothing.
 
         Numbers keep their digits, ``true`` and ``false`` are words, dates are ISO 8601. No cell begins with a sign that
@@ -147,7 +155,9 @@ def table(
     names = tuple(dict.fromkeys(also))
     unknown = [name for name in names if name not in known]
     if unknown:
-        raise ValueError(f"the table of {kind} has no further column {', '.join(unknown)}: {', '.join(known) or 'none'}")
+        raise ValueError(
+            f"the table of {kind} has no further column {', '.join(unknown)}: {', '.join(known) or 'none'}"
+        )
     several = (reviews,) if isinstance(reviews, Review) else reviews
     return Table(kind, (*_KINDS[kind].columns, *(known[name] for name in names)), several)
 
@@ -174,11 +184,9 @@ def _parquet_value(cell: Cell) -> Cell:
 def _arrow() -> tuple[Any, Any]:
     """Return pyarrow and its Parquet part, loaded on first use."""
     try:
-        import pyarrow  # noqa: PLC0415 - loaded on first use
-        import pyarrow.parquet  # noqa: PLC0415 - loaded on first use
+        return import_module("pyarrow"), import_module("pyarrow.parquet")
     except ImportError as error:
         raise MissingExtraError("Parquet needs pyarrow: pip install 'dermreport[parquet]'") from error
-    return pyarrow, pyarrow.parquet
 
 
 def _field(arrow: Any, column: Column[Any]) -> Any:  # noqa: ANN401 - pyarrow has no types

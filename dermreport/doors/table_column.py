@@ -1,4 +1,4 @@
-"""What a column of a table is: its name, type, unit and words, how it is read, and how a query finds it in FHIR views."""
+"""What a column of a table is: name, type, unit, words, how it is read, and how a query finds it in FHIR views."""
 
 from __future__ import annotations
 

@@ -180,9 +180,7 @@ FINDING_COLUMNS: Final[tuple[FindingColumn, ...]] = (
         _code_of_finding("regularity"),
         _found("regularity"),
     ),
-    Column(
-        "count", ColumnType.INTEGER, "How many.", "findings[].count", _of_finding("count"), _found("number"), "1"
-    ),
+    Column("count", ColumnType.INTEGER, "How many.", "findings[].count", _of_finding("count"), _found("number"), "1"),
     Column(
         "area_percent",
         _DECIMAL,

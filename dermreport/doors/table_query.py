@@ -71,7 +71,8 @@ def _with(columns: Iterable[Column[Any]]) -> tuple[list[str], list[str]]:
         values += _ALSO.get(source, ())
         if values:
             listed = ",\n    ".join(values)
-            parts.append(f"{source}s AS (\n  SELECT report_key,\n    {listed}\n  FROM {rows} x\n  GROUP BY report_key\n)")
+            chosen = f"SELECT report_key,\n    {listed}\n  FROM {rows} x\n  GROUP BY report_key"
+            parts.append(f"{source}s AS (\n  {chosen}\n)")
             joins.append(f"LEFT JOIN {source}s {letter} ON {letter}.report_key = r.report_key")
     return parts, joins
 

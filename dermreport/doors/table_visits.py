@@ -232,9 +232,12 @@ _STATED: Final[tuple[VisitColumn, ...]] = (
     _coded("mode", "mode", Attribute.MODE, Mode, "In person, live at a distance, or from images only."),
     _coded("site", "lesion.site", Attribute.SITE, Site, "Where the lesion is."),
     Column(
-        "side", _CODE, "Left, right or midline.", "lesion.side", _read_code("lesion.side"), Found(
-            "statement", only(f"item = '{Attribute.SITE.value}'", code_of("side"))
-        ),
+        "side",
+        _CODE,
+        "Left, right or midline.",
+        "lesion.side",
+        _read_code("lesion.side"),
+        Found("statement", only(f"item = '{Attribute.SITE.value}'", code_of("side"))),
     ),
     Column(
         "reading_style",

@@ -26,9 +26,7 @@ _RELEASES: Final = {"r4": (Release.R4, Release.R4B), "r5": (Release.R5,)}
 
 
 def _columns(columns: Iterable[ViewColumn]) -> list[dict[str, str]]:
-    return [
-        {"path": one.path, "name": one.name, "description": one.description, "type": one.type} for one in columns
-    ]
+    return [{"path": one.path, "name": one.name, "description": one.description, "type": one.type} for one in columns]
 
 
 def view_definition(view: View, releases: tuple[Release, ...]) -> dict[str, Any]:
@@ -62,7 +60,5 @@ def view_definitions(folder: str) -> list[dict[str, Any]]:
 
 def view_files() -> dict[str, str]:
     """Return the text of each file of ``profiles/views`` by its path there."""
-    made = {
-        f"{folder}/{one['name']}.json": json_text(one) for folder in _RELEASES for one in view_definitions(folder)
-    }
+    made = {f"{folder}/{one['name']}.json": json_text(one) for folder in _RELEASES for one in view_definitions(folder)}
     return {**made, "visits.sql": visits_query(), "findings.sql": findings_query()}

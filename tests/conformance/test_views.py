@@ -12,11 +12,11 @@ import subprocess
 from pathlib import Path
 from typing import Any
 
-import dermreport
 import pytest
 import view_rows
 from conformance import building, engine, random_examinations
 
+import dermreport
 from dermreport.examination.base import OtherCode
 from dermreport.examination.model import Examination
 
