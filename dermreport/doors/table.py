@@ -83,9 +83,9 @@ class Table:
     def write_csv(self, file: Writable) -> int:
         """Write the table as CSV (RFC 4180): a line of names, then the rows; an empty cell where there is nothing.
 
-        Numbers keep their digits, ``true`` and ``false`` are words, dates are ISO 8601. No cell begins with a sign that
-        a spreadsheet takes for a formula: codes, times and numbers begin with a letter or digit, and identifiers with
-        the address of their system.
+        Numbers keep their digits, ``true`` and ``false`` are words, dates are ISO 8601. No text begins with a sign that
+        a spreadsheet takes for a formula: codes and times begin with a letter or digit, identifiers and codes of others
+        with the address of their system, and free text is in no column. A total can be a negative number.
 
         Args:
             file: An open text file; open it with ``encoding="utf-8", newline=""``.
