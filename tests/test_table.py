@@ -609,6 +609,15 @@ def test_the_command_reads_lines_from_standard_input(monkeypatch: pytest.MonkeyP
     assert target.read_bytes() == as_csv(dermreport.table(EXAMPLES[:3])).encode()
 
 
+@pytest.mark.parametrize("kind", ["csv", "parquet"])
+def test_a_place_that_cannot_be_written_to_ends_with_3(
+    kind: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    place = tmp_path / "no-such-folder" / "table"
+    assert cli.main(["table", "--format", kind, "-o", str(place), str(ENTRIES[0])]) == cli.NOT_DONE
+    assert str(place) in capsys.readouterr().err
+
+
 @pytest.mark.parametrize("arguments", [["--format", "parquet"], ["--also", "family"]])
 def test_a_wrong_call_ends_with_2(arguments: list[str]) -> None:
     assert cli.main(["table", *arguments, str(ENTRIES[0])]) == cli.WRONG_CALL

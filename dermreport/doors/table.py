@@ -9,6 +9,7 @@ from decimal import Decimal
 from enum import StrEnum
 from importlib import import_module
 from itertools import islice
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, Protocol
 
 from dermreport.doors.table_column import Cell, Column, ColumnType
@@ -119,7 +120,7 @@ class Table:
         schema = arrow.schema([_field(arrow, column) for column in self.columns])
         rows = self.rows
         number = 0
-        with parquet.ParquetWriter(path, schema) as writer:
+        with Path(path).open("wb") as file, parquet.ParquetWriter(file, schema) as writer:
             while batch := list(islice(rows, _BATCH)):
                 cells = zip(*batch, strict=True)
                 arrays = [

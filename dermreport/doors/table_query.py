@@ -1,4 +1,7 @@
-"""The queries that make the tables of the views: standard SQL, generated from the columns' own rows."""
+"""The queries that make the tables of the views, generated from the columns' own rows.
+
+A report that another software made can lack what ours always has; the queries take reports of this library.
+"""
 
 from __future__ import annotations
 

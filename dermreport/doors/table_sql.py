@@ -1,4 +1,4 @@
-"""Pieces of SQL that the columns are found by: of the common core that SQLite, DuckDB and Spark share."""
+"""Pieces of SQL that the columns are found by: plain enough that SQLite and DuckDB read them alike."""
 
 from __future__ import annotations
 

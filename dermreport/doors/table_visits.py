@@ -532,6 +532,7 @@ def _score_columns() -> Iterable[VisitColumn]:
         code = method.code.value
         name = identifier_name(code)
         of_method = partial(only, f"method = '{code}'")
+        # A method that isn't valid here is sent only where the host wants it: without a score it wasn't valid.
         verdict = Found("score", of_method("verdict"), f"COALESCE({{}}, '{Verdict.NOT_VALID.value}')")
         settled = ", ".join(f"'{one.value}'" for one in _SETTLED_VERDICTS)
         title = method.code.display
