@@ -31,6 +31,7 @@ from dermreport.settings import Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
     from dermreport.doors.hl7v2 import CharacterSet, Message, Routing, to_hl7v2
+    from dermreport.doors.table import Table, TableKind, table
     from dermreport.examination.entry import Entry, from_entry
     from dermreport.examination.schema import json_schema
     from dermreport.fhir import Bundle, BundleKind, Release, Report, to_fhir
@@ -53,12 +54,15 @@ _ON_FIRST_USE = {
     "Report": "dermreport.fhir",
     "Review": "dermreport.reviews",
     "Routing": "dermreport.doors.hl7v2",
+    "Table": "dermreport.doors.table",
+    "TableKind": "dermreport.doors.table",
     "from_entry": "dermreport.examination.entry",
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
     "json_schema": "dermreport.examination.schema",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
+    "table": "dermreport.doors.table",
     "to_fhir": "dermreport.fhir",
     "to_hl7v2": "dermreport.doors.hl7v2",
     "to_response": "dermreport.form.response",
@@ -89,6 +93,8 @@ __all__ = [
     "Settings",
     "SettingsError",
     "Severity",
+    "Table",
+    "TableKind",
     "Visit",
     "__version__",
     "from_entry",
@@ -97,6 +103,7 @@ __all__ = [
     "json_schema",
     "questionnaire",
     "review",
+    "table",
     "to_fhir",
     "to_hl7v2",
     "to_response",

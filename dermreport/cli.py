@@ -1,4 +1,4 @@
-"""The command line: check, score, report, terms, schema, profiles.
+"""The command line: check, score, report, table, terms, schema, profiles.
 
 Exit codes: 0 done; 1 done, and an error stands in some record; 2 the call is wrong; 3 something can't be read,
 made or written (the others are done all the same).
@@ -33,6 +33,7 @@ examples:
   dermreport score examples/usual.json
   dermreport report examples/usual.json --release R4,R5 --format json,xml -o report
   dermreport report --lines < examinations.ndjson > bundles.ndjson
+  dermreport table examples/*.json --format csv -o visits.csv
   dermreport terms structure veil
   dermreport profiles pack --release R4 -o packages
 
@@ -90,6 +91,19 @@ def _parser() -> argparse.ArgumentParser:
     )
     report.add_argument("--without-snomed", action="store_true", help="send no SNOMED CT codings")
     report.set_defaults(run=_report)
+
+    tables = commands.add_parser("table", help="write a flat table for people who count, as CSV or Parquet")
+    _add_input(tables)
+    tables.add_argument(
+        "--kind", choices=("visits", "findings"), default="visits", help="one row a lesion visit, or one a finding"
+    )
+    tables.add_argument("--format", choices=("csv", "parquet"), default="csv")
+    tables.add_argument(
+        "--also", action="append", default=[], metavar="NAME", help="a column that is left out unless it is asked for"
+    )
+    tables.add_argument("--columns", action="store_true", help="say what each column means, and write no table")
+    tables.add_argument("-o", "--output", metavar="FILE", help="default: standard output; Parquet needs a file")
+    tables.set_defaults(run=_table)
 
     terms = commands.add_parser("terms", help="look the vocabulary up")
     terms.add_argument("list", nargs="?", help="a list, as structure; without it the lists are shown")
@@ -339,6 +353,60 @@ def _stem(name: str) -> str:
     file, _, line = name.partition(".ndjson:")
     stem = Path(file).name.removesuffix(".json").replace(" ", "-")
     return f"{stem}-{line}" if line else stem
+
+
+def _table(options: argparse.Namespace) -> int:
+    from dermreport.doors.table import asked_columns, table  # noqa: PLC0415 - loaded on first use
+    from dermreport.doors.table_words import columns_as_text  # noqa: PLC0415 - loaded on first use
+
+    if options.columns:
+        print(columns_as_text(table((), options.kind).columns, asked_columns(options.kind)))
+        return DONE
+    output = None if options.output in (None, "-") else Path(options.output)
+    if output is None and options.format == "parquet":
+        print("dermreport table: Parquet needs -o FILE", file=sys.stderr)
+        return WRONG_CALL
+    codes = {DONE}
+    try:
+        made = table(_reviewed(options, codes), options.kind, also=options.also)
+    except ValueError as error:
+        print(f"dermreport table: {error}", file=sys.stderr)
+        return WRONG_CALL
+    if options.format == "parquet" and output is not None:
+        try:
+            made.write_parquet(output)
+        except dermreport.MissingExtraError as error:
+            print(f"dermreport table: {error}", file=sys.stderr)
+            return NOT_DONE
+    elif output is not None:
+        with output.open("w", encoding="utf-8", newline="") as file:
+            made.write_csv(file)
+    else:
+        made.write_csv(_Utf8())
+    return max(codes)
+
+
+class _Utf8:
+    """Standard output for CSV: UTF-8 and the line ends as they are written, whatever the terminal's settings are."""
+
+    def write(self, text: str) -> int:
+        """Write a text."""
+        sys.stdout.flush()
+        return sys.stdout.buffer.write(text.encode())
+
+
+def _reviewed(options: argparse.Namespace, codes: set[int]) -> Iterator[Review]:
+    """Yield the reviews of every entry, one by one; what can't be read or has an error is told, its code noted."""
+    settings = dermreport.Settings()
+    for entry in _inputs(options):
+        if entry.issues:
+            codes.add(NOT_DONE)
+            _unreadable(entry)
+        for review in _reviews(entry, settings):
+            if review.has_errors:
+                codes.add(ERROR_STANDS)
+                print(f"{entry.name}: an error stands: see check", file=sys.stderr)
+            yield review
 
 
 def _terms(options: argparse.Namespace) -> int:

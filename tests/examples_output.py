@@ -38,6 +38,13 @@ def printed(*arguments: str) -> str:
     return out.getvalue().replace(str(EXAMPLES) + "/", "")
 
 
+def table(reviews: list[dermreport.Review], kind: str) -> str:
+    """Return a table as CSV, with the line ends of the other files."""
+    out = io.StringIO()
+    dermreport.table(reviews, kind).write_csv(out)
+    return out.getvalue().replace("\r\n", "\n")
+
+
 def outputs(path: Path) -> dict[str, str]:
     """Return each output of an example by its file name."""
     reviews = [dermreport.review(examination) for examination in examinations(path)]
@@ -53,6 +60,8 @@ def outputs(path: Path) -> dict[str, str]:
         "score.txt": printed("score", str(path)),
         "r4.transaction.json": msgspec.json.format(r4, indent=1) + "\n",
         "r5.collection.xml": pretty,
+        "visits.csv": table(reviews, "visits"),
+        "findings.csv": table(reviews, "findings"),
     }
 
 

@@ -12,8 +12,10 @@ from dermreport.profiles.artefacts import artefacts, file_name, file_text
 from dermreport.profiles.structures.example_resources import example_resources
 from dermreport.profiles.structures.requirements import FILE_NAME, csv_text
 from dermreport.profiles.structures.tables import profile_id
+from dermreport.profiles.views import view_files
 
 PROFILES = Path(__file__).parent.parent / "profiles"
+VIEWS = PROFILES / "views"
 
 
 def folder(release: Release) -> Path:
@@ -30,9 +32,8 @@ def files(release: Release) -> dict[str, str]:
     }
 
 
-def written(release: Release) -> dict[str, str]:
-    """Each file that is there, the same way."""
-    home = folder(release)
+def written(home: Path) -> dict[str, str]:
+    """Each file that is in a folder, the same way."""
     return {
         path.relative_to(home).as_posix(): path.read_text(encoding="utf-8")
         for path in sorted(home.rglob("*"))
@@ -42,9 +43,8 @@ def written(release: Release) -> dict[str, str]:
 
 def write() -> None:
     (PROFILES / FILE_NAME).write_text(csv_text(), encoding="utf-8", newline="\n")
-    for release in Release:
-        home = folder(release)
-        made = files(release)
+    folders = {folder(release): files(release) for release in Release} | {VIEWS: view_files()}
+    for home, made in folders.items():
         shutil.rmtree(home, ignore_errors=True)
         for name, text in made.items():
             path = home / name

@@ -55,7 +55,7 @@ def contents(release: Release) -> dict[str, bytes]:
 @pytest.mark.parametrize("release", RELEASES)
 def test_the_committed_files_are_what_the_tables_give(release: Release) -> None:
     """``python tests/profiles_output.py`` writes them anew."""
-    made, there = profiles_output.files(release), profiles_output.written(release)
+    made, there = profiles_output.files(release), profiles_output.written(profiles_output.folder(release))
     assert made.keys() == there.keys()
     assert [name for name, text in made.items() if there[name] != text] == []
 

@@ -195,7 +195,7 @@ def frame(
     identity = Identity(examination.identifier)
     codes = shape.codes(snomed=review.settings.snomed)
     patient, examiner = people
-    lesion = _lesion_identity(examination.lesion, identity)
+    lesion = lesion_identity(examination.lesion, identity)
     status = status_of(review)
     body_site = _body_site(examination.lesion, codes)
     encounter = examination.encounter
@@ -234,7 +234,7 @@ def frame(
     )
 
 
-def _lesion_identity(lesion: Lesion | None, identity: Identity) -> Identified:
+def lesion_identity(lesion: Lesion | None, identity: Identity) -> Identified:
     """Return how a lesion is known: by its own number, so that it is the same at every visit."""
     if lesion is None or lesion.identifier is None:
         return identity.item(Thing.LESION, "")
