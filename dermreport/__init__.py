@@ -30,6 +30,9 @@ from dermreport.issues import (
 from dermreport.settings import Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
+    from dermreport.doors.dicom import DicomView, view_from_dicom
+    from dermreport.doors.dicom_limits import DicomLimits
+    from dermreport.doors.dicom_writing import WrittenView, view_into_dicom
     from dermreport.examination.entry import Entry, from_entry
     from dermreport.examination.schema import json_schema
     from dermreport.fhir import Bundle, BundleKind, Release, Report, to_fhir
@@ -43,12 +46,15 @@ if TYPE_CHECKING:
 _ON_FIRST_USE = {
     "Bundle": "dermreport.fhir",
     "BundleKind": "dermreport.fhir",
+    "DicomLimits": "dermreport.doors.dicom_limits",
+    "DicomView": "dermreport.doors.dicom",
     "Entry": "dermreport.examination.entry",
     "Limits": "dermreport.fhir.read",
     "Reading": "dermreport.fhir.read",
     "Release": "dermreport.fhir",
     "Report": "dermreport.fhir",
     "Review": "dermreport.reviews",
+    "WrittenView": "dermreport.doors.dicom_writing",
     "from_entry": "dermreport.examination.entry",
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
@@ -57,6 +63,8 @@ _ON_FIRST_USE = {
     "review": "dermreport.reviews",
     "to_fhir": "dermreport.fhir",
     "to_response": "dermreport.form.response",
+    "view_from_dicom": "dermreport.doors.dicom",
+    "view_into_dicom": "dermreport.doors.dicom_writing",
 }
 
 __version__ = "0.1.0"
@@ -66,6 +74,8 @@ __all__ = [
     "Bundle",
     "BundleKind",
     "DermReportError",
+    "DicomLimits",
+    "DicomView",
     "Entry",
     "EntryError",
     "Examination",
@@ -82,6 +92,7 @@ __all__ = [
     "SettingsError",
     "Severity",
     "Visit",
+    "WrittenView",
     "__version__",
     "from_entry",
     "from_fhir",
@@ -91,6 +102,8 @@ __all__ = [
     "review",
     "to_fhir",
     "to_response",
+    "view_from_dicom",
+    "view_into_dicom",
 ]
 
 

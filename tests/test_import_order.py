@@ -22,6 +22,7 @@ ORDER = (
     ("wording",),
     ("fhir",),
     ("form",),
+    ("doors",),
     ("profiles",),
     ("cli",),
 )
