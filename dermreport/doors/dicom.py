@@ -237,6 +237,8 @@ class _Reading:
             image = self._with(image, Attribute.SOP_CLASS_UID, "role", ImageRole.DERMATOSCOPIC)
         else:
             self._values.note("dicom-other-picture", Attribute.SOP_CLASS_UID)
+        if not self._file.data_set.has_picture:
+            self._values.note("dicom-no-picture", Attribute.PIXEL_DATA)
         if self._values.one(Attribute.RECOGNIZABLE_VISUAL_FEATURES) == "YES":
             self._values.note("dicom-identifying", Attribute.RECOGNIZABLE_VISUAL_FEATURES)
         image = self._with(image, Attribute.SOP_INSTANCE_UID, "dicom_uid", self._values.one(Attribute.SOP_INSTANCE_UID))

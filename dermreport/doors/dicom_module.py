@@ -83,6 +83,10 @@ class Attribute(Enum):
     PARTIAL_VIEW_DESCRIPTION = 0x00281351, "ST"
     TRACKING_ID = 0x00620020, "UT"
     TRACKING_UID = 0x00620021, "UI"
+    # The picture: PS3.3, C.7.6.3 and C.7.6.24 and C.7.6.25.
+    FLOAT_PIXEL_DATA = 0x7FE00008, "OF"
+    DOUBLE_FLOAT_PIXEL_DATA = 0x7FE00009, "OD"
+    PIXEL_DATA = 0x7FE00010, "OB or OW"
     # PS3.3, C.12.1.1.3.
     DIGITAL_SIGNATURES_SEQUENCE = 0xFFFAFFFA, "SQ"
 
@@ -94,6 +98,9 @@ class Attribute(Enum):
 
 #: Parts of keywords that aren't written with one capital.
 _CAPITALS: Final = {"UID": "UID", "SOP": "SOP", "UTC": "UTC", "ID": "ID"}
+
+#: Attributes that hold the picture; they are never decoded.
+PICTURES: Final = (Attribute.FLOAT_PIXEL_DATA, Attribute.DOUBLE_FLOAT_PIXEL_DATA, Attribute.PIXEL_DATA)
 
 #: Light Source Polarization.
 LIGHTS: Final = MappingProxyType({"POLARIZED": Light.POLARISED, "NON_POLARIZED": Light.NON_POLARISED})

@@ -57,6 +57,12 @@ _TABLE: Final = (
     ),
     DicomRule("dicom-too-deep", _E, "Sequences stand deeper than {limit} levels: what stood before is read.", _DOOR),
     DicomRule("dicom-too-many", _E, "The file has more than {limit} elements: what stood before is read.", _DOOR),
+    DicomRule(
+        "dicom-no-picture",
+        _W,
+        "There is no picture in the file: it ends too early, or was never one. Ask for the file again.",
+        "DICOM PS3.3, C.7.6.3",
+    ),
     # What it says.
     DicomRule(
         "dicom-light-missing",
@@ -134,7 +140,7 @@ _TABLE: Final = (
     DicomRule(
         "dicom-not-whole",
         _E,
-        "Nothing is written: the file can't be read to its end, or isn't in order.",
+        "Nothing is written: the file can't be read to its end, isn't in order, or has no picture.",
         _ENCODING,
     ),
     DicomRule(

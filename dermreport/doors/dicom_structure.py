@@ -17,7 +17,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from dermreport.doors.dicom_library import pydicom_part
-from dermreport.doors.dicom_module import Attribute
+from dermreport.doors.dicom_module import PICTURES, Attribute
 from dermreport.doors.dicom_rules import dicom_issue
 
 if TYPE_CHECKING:
@@ -245,6 +245,11 @@ class DataSet:
     def written(self, element: Element) -> bytes:
         """Return an element as it stands in the file, header and all."""
         return self.data[element.start : element.end]
+
+    @property
+    def has_picture(self) -> bool:
+        """Whether there is a picture in it."""
+        return any(self.find(attribute) for attribute in PICTURES)
 
     @property
     def in_order(self) -> bool:

@@ -136,7 +136,7 @@ def _instance(file: DicomFile, limits: DicomLimits) -> tuple[str | None, tuple[I
     data_set = file.data_set
     if data_set.stopped is not None:
         return None, (data_set.stopped, dicom_issue("dicom-not-whole", "$"))
-    if not (data_set.in_order and file.meta.in_order):
+    if not (data_set.in_order and file.meta.in_order and data_set.has_picture):
         return None, (dicom_issue("dicom-not-whole", "$"),)
     if data_set.find(Attribute.DIGITAL_SIGNATURES_SEQUENCE):
         return None, (dicom_issue("dicom-signed", f"$.{Attribute.DIGITAL_SIGNATURES_SEQUENCE.keyword}"),)
