@@ -1,7 +1,7 @@
 """The command line: check, score, report, view, terms, schema, profiles.
 
-Exit codes: 0 done; 1 done, and an error stands in some record; 2 the call is wrong; 3 an entry can't be read or a
-bundle can't be made (the others are done all the same).
+Exit codes: 0 done; 1 done, and an error stands in some record; 2 the call is wrong; 3 an entry or file can't be read or
+a bundle can't be made (the others are done all the same).
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ exit codes:
   0  done
   1  done, and an error stands in some record; a report is written all the same
   2  the call is wrong
-  3  an entry can't be read, or a bundle of this kind can't be made; the others are done
+  3  an entry or file can't be read, or a bundle of this kind can't be made; the others are done
 
 It supports judgement and never replaces it; a total below a threshold excludes nothing; when in doubt, refer.
 Local pathways and licensed practice come first. Not a certified medical device.

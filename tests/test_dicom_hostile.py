@@ -339,8 +339,8 @@ def test_any_values_of_what_is_read_end_in_issues(values: dict[int, tuple[bytes,
 def test_the_default_limits_bound_time_and_memory() -> None:
     begun = time.monotonic()
     deep = instance(nested(100_000))
-    flat = instance(b"".join(element(0x00090000 | number % 0xFFFF, b"LO", b"") for number in range(500_000)))
-    bomb = file_of(zlib.compress(b"\0" * 300_000_000, wbits=-15), syntax=b"1.2.840.10008.1.2.1.99")
+    flat = instance(b"".join(element(0x00090000 | number % 0xFFFF, b"LO", b"") for number in range(150_000)))
+    bomb = file_of(zlib.compress(b"\0" * 60_000_000, wbits=-15), syntax=b"1.2.840.10008.1.2.1.99")
     for content, rule in ((deep, "dicom-too-deep"), (flat, "dicom-too-many")):
         found = view_from_dicom(content, key="a")
         assert rule in {issue.rule for issue in found.issues}
@@ -350,7 +350,7 @@ def test_the_default_limits_bound_time_and_memory() -> None:
     tracemalloc.stop()
     assert [issue.rule for issue in found.issues] == ["dicom-not-inflated"]
     assert peak < 10_000_000
-    assert time.monotonic() - begun < 30
+    assert time.monotonic() - begun < 20
 
 
 def test_a_stream_is_read_no_further_than_the_limit() -> None:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, BinaryIO, Final, TypeVar
+from typing import IO, TYPE_CHECKING, Any, Final, TypeVar
 
 from dermreport.doors.dicom_limits import DEFAULT_DICOM_LIMITS, DicomLimits
 from dermreport.doors.dicom_module import (
@@ -103,7 +103,7 @@ class DicomView:
 
 
 def view_from_dicom(
-    file: bytes | str | os.PathLike[str] | BinaryIO, *, key: str, limits: DicomLimits = DEFAULT_DICOM_LIMITS
+    file: bytes | str | os.PathLike[str] | IO[bytes], *, key: str, limits: DicomLimits = DEFAULT_DICOM_LIMITS
 ) -> DicomView:
     """Read the view and the picture that a DICOM file holds.
 
@@ -143,7 +143,7 @@ def said_by(file: DicomFile, view: View, limits: DicomLimits) -> DicomView:
     return _Reading(file, limits).result(view)
 
 
-def content_of(file: bytes | str | os.PathLike[str] | BinaryIO, limits: DicomLimits) -> bytes:
+def content_of(file: bytes | str | os.PathLike[str] | IO[bytes], limits: DicomLimits) -> bytes:
     """Return the bytes of a file, one more than the limit at most.
 
     Raises:

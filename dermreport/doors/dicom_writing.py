@@ -16,7 +16,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
-from typing import BinaryIO, Final
+from typing import IO, Final
 from uuid import uuid5
 
 from dermreport.doors.dicom import content_of, nothing_known, said_by
@@ -89,7 +89,7 @@ class WrittenView:
 
 
 def view_into_dicom(
-    file: bytes | str | os.PathLike[str] | BinaryIO,
+    file: bytes | str | os.PathLike[str] | IO[bytes],
     view: View,
     *,
     uid: str | None = None,
