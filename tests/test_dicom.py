@@ -274,6 +274,11 @@ ATTRIBUTES: dict[str, tuple[dict[str, Any], dict[str, Any], dict[str, tuple[str,
         {"image.taken": "2026-03-04"},
         {"AcquisitionDateTime": ("dicom-time-without-zone", "101500")},
     ),
+    "a zone that must not be": (
+        {"TimezoneOffsetFromUTC": "-0000"},
+        {"image.taken": "2026-03-04"},
+        {"AcquisitionDateTime": ("dicom-time-without-zone", "101500-0000")},
+    ),
     "no seconds": (
         {"AcquisitionDateTime": "202603041015+0100"},
         {"image.taken": "2026-03-04"},
@@ -521,16 +526,63 @@ def test_what_is_there_already_needs_no_new_instance() -> None:
         ({"light": "polarised", "contact": "contact", "magnification": 20}, "OpticalMagnificationFactor"),
     ],
 )
-def test_another_value_in_the_file_stays_and_is_said(fields: dict[str, Any], keyword: str) -> None:
+def test_where_the_file_says_something_else_nothing_is_written(fields: dict[str, Any], keyword: str) -> None:
     written = view_into_dicom(usual(), view(**fields))
+    assert (written.content, written.dicom_uid) == (None, None)
     assert ("dicom-differs", f"$.{keyword}") in rules(written.issues)
-    assert written.content == usual()
+
+
+def test_one_difference_keeps_everything_from_being_written() -> None:
+    content = picture(**{**SAYS_NOTHING, "LightSourcePolarization": "POLARIZED"})
+    assert view_into_dicom(content, view(light="non-polarised", contact="contact")).content is None
+    assert view_into_dicom(content, view(light="polarised", contact="contact")).content is not None
+
+
+@pytest.mark.parametrize(
+    ("attributes", "fields"),
+    [
+        ({"ContactMethod": "CONTACT", "ImmersionMedia": "WATER"}, {"contact": "contact", "immersion": ["none"]}),
+        ({"ImmersionMedia": "WATER"}, {"contact": "non-contact"}),
+        ({"ImmersionMedia": "WATER"}, {"immersion": ["none"]}),
+    ],
+)
+def test_dry_in_the_record_and_a_medium_in_the_file_differ(attributes: dict[str, Any], fields: dict[str, Any]) -> None:
+    written = view_into_dicom(picture(**{**SAYS_NOTHING, **attributes}), view(light="polarised", **fields))
+    assert written.content is None
+    assert ("dicom-differs", "$.ImmersionMedia") in rules(written.issues)
+
+
+def test_an_empty_medium_goes_where_there_is_no_contact() -> None:
+    content = picture(**{**SAYS_NOTHING, "ImmersionMedia": ""})
+    written = view_into_dicom(content, view(light="polarised", contact="non-contact"))
+    assert written.content is not None
+    assert violations(read(written.content)) == []
+
+
+@pytest.mark.parametrize("number", ["SNAN", "NAN", "INF", "1E999999", "1_0", "\u0661"])
+def test_what_is_no_number_is_no_magnification(number: str) -> None:
+    content = picture(OpticalMagnificationFactor="10.0").replace(b"10.0", f"{number}    ".encode()[:8].ljust(8))
+    position = content.index(b"\x16\x00\x05\x10DS") + 6
+    content = content[:position] + b"\x08\x00" + content[position + 2 :]
+    found = view_from_dicom(content, key="a")
+    assert found.view is not None
+    assert found.view.magnification is None
+    written = view_into_dicom(content, view(light="polarised", magnification=10))
+    assert written.content is None
+    assert ("dicom-differs", "$.OpticalMagnificationFactor") in rules(written.issues)
 
 
 def test_the_same_number_written_otherwise_is_the_same() -> None:
     written = view_into_dicom(usual(), view(light="polarised", magnification=Decimal(10)))
     assert "dicom-differs" not in {issue.rule for issue in written.issues}
     assert written.content == usual()
+
+
+def test_a_view_that_says_nothing_needs_no_new_instance() -> None:
+    content = picture(**SAYS_NOTHING)
+    written = view_into_dicom(content, view(immersion=["none"]))
+    assert (written.content, written.dicom_uid) == (content, INSTANCE)
+    assert rules(written.issues) == {("dicom-no-word", "$.light"), ("dicom-no-word", "$.immersion")}
 
 
 def test_what_the_file_says_and_the_view_does_not_stays() -> None:
@@ -631,9 +683,16 @@ def test_any_view_written_keeps_the_modules_rules_and_never_contradicts_the_view
     fields: dict[str, Any], encoding: str
 ) -> None:
     shown = view(**fields)
-    written = view_into_dicom(picture(ENCODINGS[encoding], **SAYS_NOTHING), shown)
+    content = picture(ENCODINGS[encoding], **SAYS_NOTHING)
+    written = view_into_dicom(content, shown)
     assert written.content is not None
-    assert violations(read(written.content)) == []
+    says_something = shown.light is not Light.UNKNOWN or shown.model_dump(exclude_defaults=True).keys() & {
+        "contact",
+        "magnification",
+        "covers",
+    }
+    assert (written.content != content) is bool(says_something)
+    assert violations(read(written.content)) == [] or not says_something
     back = view_from_dicom(written.content, key="a").view
     assert back is not None
     assert (back.light, back.contact) == (shown.light, shown.contact)

@@ -52,11 +52,12 @@ if TYPE_CHECKING:
     from dermreport.doors.dicom_structure import DataSet, DicomFile
     from dermreport.issues import Issue
 
-_NUMBER: Final = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?", re.ASCII)
+#: A decimal string (PS3.5, section 6.2).
+NUMBER: Final = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?", re.ASCII)
 _DATE: Final = re.compile(r"([0-9]{4})\.?([0-9]{2})\.?([0-9]{2})", re.ASCII)
 _TIME: Final = re.compile(r"([0-9]{2})([0-9]{2})([0-9]{2})(\.[0-9]{1,6})?", re.ASCII)
 _DATE_TIME: Final = re.compile(r"([0-9]{8})([0-9.]*)([+-][0-9]{4})?", re.ASCII)
-_ZONE: Final = re.compile(r"([+-][0-9]{2})([0-9]{2})", re.ASCII)
+_ZONE: Final = re.compile(r"(?!-0000)([+-][0-9]{2})([0-9]{2})", re.ASCII)
 _DAY_TIME: Final = re.compile(DAY_TIME_PATTERN)
 _UID: Final = re.compile(OID_PATTERN)
 #: When the pixels were made: dates and their times of day, the closest first (PS3.3, C.7.10.1 and C.7.6.1).
@@ -211,7 +212,7 @@ class _Reading:
         text = self._values.one(attribute)
         if text is None:
             return view
-        if _NUMBER.fullmatch(text) is None:
+        if NUMBER.fullmatch(text) is None:
             self._values.note("dicom-value-not-held", attribute, text)
             return view
         return self._with(view, attribute, "magnification", Decimal(text))

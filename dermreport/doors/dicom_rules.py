@@ -158,7 +158,7 @@ _TABLE: Final = (
     DicomRule(
         "dicom-differs",
         _E,
-        "The file says something else than the record: the file's stays. Find out which is right.",
+        "Nothing is written: the file says something else here. Find out which is right, and whether it is this view.",
         _DOOR,
     ),
     DicomRule(

@@ -1,7 +1,7 @@
 """A view written into a DICOM file's Dermoscopic Image Module: new bytes, the given ones untouched.
 
 Every element that isn't the module's keeps its bytes, the picture above all. A value that the file has already is
-never replaced by another one.
+never replaced by another one: where the two differ nothing is written, for it may be the picture of another view.
 
 The new file is a new instance: it says something else than the former one, and an archive that has the former under
 its UID would keep that. No attribute of a derived image is written (Image Type, Derivation Description, Source Image
@@ -15,11 +15,11 @@ import os
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import IO, Final
 from uuid import uuid5
 
-from dermreport.doors.dicom import content_of, nothing_known, said_by
+from dermreport.doors.dicom import NUMBER, content_of, nothing_known, said_by
 from dermreport.doors.dicom_library import pydicom_part
 from dermreport.doors.dicom_limits import DEFAULT_DICOM_LIMITS, DicomLimits
 from dermreport.doors.dicom_module import (
@@ -43,6 +43,7 @@ from dermreport.issues import Issue, SettingsError
 from dermreport.vocabulary.contacts import Contact
 from dermreport.vocabulary.coverages import Coverage
 from dermreport.vocabulary.lights import Light
+from dermreport.vocabulary.mediums import Medium
 from dermreport.vocabulary.term import Term
 
 _UID: Final = re.compile(OID_PATTERN)
@@ -55,7 +56,7 @@ _LONGEST_NUMBER: Final = 16
 _NO_ATTRIBUTE: Final = ("pressure", "limits", "field_of_view_mm", "note")
 #: Fields of a view whose attributes stand in other modules, which belong to whoever made the picture.
 _OTHER_MODULES: Final = ("equipment", "taken")
-#: Who wrote the file last (PS3.10, section 7.1): this library.
+#: Who wrote the file last (PS3.10, section 7.1): this library. PS3.5, B.2 prefers a registered root, which it hasn't.
 _IMPLEMENTATION: Final = f"{_UUID_ROOT}{uuid5(NAMESPACE, 'dicom-implementation').int}"
 _IMPLEMENTATION_NAME: Final = f"{NAME} {VERSION}".upper()[:16]
 #: The module's attributes of type 2: without a value they are there and empty.
@@ -124,7 +125,9 @@ def view_into_dicom(
         return WrittenView(None, None, refused)
     wanted = _Wanted(Values(found.data_set, limits), view, said_by(found, nothing_known(view.key), limits).view)
     module = wanted.elements()
-    if not module:
+    if wanted.differs:
+        return WrittenView(None, None, tuple(dict.fromkeys(wanted.issues)))
+    if not any(module.values()):
         return WrittenView(content, former, tuple(dict.fromkeys(wanted.issues)))
     own_uid = uid or _made_uid(content, module)
     issues = [*wanted.issues, *_notes_on_the_file(found, limits)]
@@ -152,6 +155,7 @@ class _Wanted:
 
     Attributes:
         issues: What was left out, or stands differently in the file.
+        differs: Whether something stands differently in the file: then it may be the picture of another view.
     """
 
     def __init__(self, values: Values, view: View, said: View | None) -> None:
@@ -159,9 +163,13 @@ class _Wanted:
         self._view = view
         self._said = said
         self.issues = values.issues
+        self.differs = False
 
     def elements(self) -> dict[Attribute, Words]:
-        """Return what is to be added: attributes that the file doesn't have yet, or has empty."""
+        """Return what is to be added: attributes that the file doesn't have yet, or has empty.
+
+        Some may be empty too, as the standard asks; by themselves they say nothing, and are no reason to write.
+        """
         said = {
             Attribute.LIGHT_SOURCE_POLARIZATION: self._light(),
             Attribute.CONTACT_METHOD: _word(CONTACTS, self._view.contact),
@@ -206,8 +214,12 @@ class _Wanted:
         if len(words) < len(self._view.immersion):
             self._leave_out("dicom-no-word", "immersion")
         words = tuple(dict.fromkeys(words))
+        there = self._there(attribute)
+        dry = Medium.NONE in self._view.immersion or self._view.contact is Contact.NON_CONTACT
+        if there and dry and not words:
+            self._note_difference(attribute)
         if contact != _word(CONTACTS, Contact.CONTACT):
-            if words and not _same(words, self._there(attribute)):
+            if words and not _same(words, there):
                 self._leave_out("dicom-medium-left-out", "immersion")
             return {}
         if self._is_new(attribute, words):
@@ -225,8 +237,12 @@ class _Wanted:
         if not self._values.has(attribute):
             return True
         if not _same(words, there):
-            self._values.note("dicom-differs", attribute)
+            self._note_difference(attribute)
         return False
+
+    def _note_difference(self, attribute: Attribute) -> None:
+        self._values.note("dicom-differs", attribute)
+        self.differs = True
 
     def _there(self, attribute: Attribute) -> Words:
         return self._values.several(attribute)
@@ -246,10 +262,7 @@ def _same(one: Words, other: Words) -> bool:
 
 
 def _value(word: str) -> Decimal | str:
-    try:
-        return Decimal(word)
-    except InvalidOperation:
-        return word
+    return Decimal(word) if NUMBER.fullmatch(word) else word
 
 
 def _notes_on_the_file(file: DicomFile, limits: DicomLimits) -> Iterator[Issue]:
@@ -277,6 +290,9 @@ def _made_uid(content: bytes, module: Mapping[Attribute, Words]) -> str:
 def _written(file: DicomFile, module: Mapping[Attribute, Words], uid: str) -> bytes:
     """Return the file with the module's attributes and the new instance's UID."""
     gone = _GROUP_LENGTHS | {attribute.tag for attribute in _TRUE_OF_THE_FORMER}
+    if module.get(Attribute.CONTACT_METHOD) == _word(CONTACTS, Contact.NON_CONTACT):
+        # Type 2C: without contact it isn't there, and with a value nothing would have been written.
+        gone |= {Attribute.IMMERSION_MEDIA.tag}
     data_set = _merged(file.data_set, {**module, Attribute.SOP_INSTANCE_UID: (uid,)}, gone)
     meta = _merged(
         file.meta,
