@@ -353,6 +353,31 @@ def test_the_default_limits_bound_time_and_memory() -> None:
     assert time.monotonic() - begun < 20
 
 
+LONG = {
+    "digits and a letter": b"1" * 60_001 + b"x",
+    "a long UID": b"1." + b"2" * 60_000,
+    "a long fraction": b"0." + b"1" * 60_000,
+    "many values": b"1\\" * 30_001,
+    "many points": b"1." * 30_001,
+    "many escapes": b"\x1b$B" * 20_000,
+    "many escapes of nobody": b"\x1b$Z" * 20_000,
+    "blanks": b" " * 60_001 + b"x",
+}
+
+
+@pytest.mark.parametrize("attribute", [one for one in Attribute if one.vr != "SQ" and 0x0008 <= one.tag >> 16 < 0x7FE0])
+@pytest.mark.parametrize("value", LONG.values(), ids=LONG)
+def test_a_long_value_takes_no_long_time(attribute: Attribute, value: bytes) -> None:
+    begun = time.monotonic()
+    others = {0x00080005: (b"CS", b"\\ISO 2022 IR 87 "), 0x00080016: (b"UI", b"1.2\0"), 0x00080018: (b"UI", b"1.3\0")}
+    others[attribute.tag] = (attribute.vr.encode(), value)
+    content = file_of(*(element(tag, vr, one) for tag, (vr, one) in sorted(others.items())), PICTURE)
+    for limits in (DicomLimits(), DicomLimits(value=100_000)):
+        view_from_dicom(content, key="a", limits=limits)
+        view_into_dicom(content, POLARISED, limits=limits)
+    assert time.monotonic() - begun < 5
+
+
 def test_a_stream_is_read_no_further_than_the_limit() -> None:
     stream = io.BytesIO(b"\0" * 10_000)
     found = view_from_dicom(stream, key="a", limits=DicomLimits(size=1_000))

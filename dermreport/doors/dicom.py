@@ -36,7 +36,6 @@ from dermreport.doors.dicom_values import Values
 from dermreport.examination.base import Model, entry_dict
 from dermreport.examination.lesion import Lesion
 from dermreport.examination.observed import Image, View
-from dermreport.examination.people import Identifier
 from dermreport.examination.types import DAY_TIME_PATTERN, OID_PATTERN
 from dermreport.fhir.ids import URN_SYSTEM
 from dermreport.issues import EntryError
@@ -53,13 +52,14 @@ if TYPE_CHECKING:
     from dermreport.issues import Issue
 
 #: A decimal string (PS3.5, section 6.2).
-NUMBER: Final = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?", re.ASCII)
+NUMBER: Final = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]+)?", re.ASCII)
 _DATE: Final = re.compile(r"([0-9]{4})\.?([0-9]{2})\.?([0-9]{2})", re.ASCII)
 _TIME: Final = re.compile(r"([0-9]{2})([0-9]{2})([0-9]{2})(\.[0-9]{1,6})?", re.ASCII)
 _DATE_TIME: Final = re.compile(r"([0-9]{8})([0-9.]*)([+-][0-9]{4})?", re.ASCII)
 _ZONE: Final = re.compile(r"(?!-0000)([+-][0-9]{2})([0-9]{2})", re.ASCII)
 _DAY_TIME: Final = re.compile(DAY_TIME_PATTERN)
 _UID: Final = re.compile(OID_PATTERN)
+_LONGEST_UID: Final = 64
 #: When the pixels were made: dates and their times of day, the closest first (PS3.3, C.7.10.1 and C.7.6.1).
 _DATES: Final = (
     (Attribute.ACQUISITION_DATE, Attribute.ACQUISITION_TIME),
@@ -165,10 +165,10 @@ class _Reading:
         self._file = file
         self._values = Values(file.data_set, limits)
 
-    def result(self, nothing_known: View) -> DicomView:
-        """Return what the file says, put to a view that has its key alone."""
+    def result(self, unsaid: View) -> DicomView:
+        """Return what the file says, put to a view of which nothing but its key is known."""
         taken = self._taken()
-        view = self._view(nothing_known, taken)
+        view = self._view(unsaid, taken)
         image = self._image(view.key, taken)
         lesion = self._lesion()
         stopped = self._file.data_set.stopped
@@ -285,8 +285,9 @@ class _Reading:
         if (uid is None) is not (label is None):
             self._values.note("dicom-tracking-half", Attribute.TRACKING_UID if uid is None else Attribute.TRACKING_ID)
         lesion = self._with(Lesion(), Attribute.TRACKING_ID, "label", label)
-        if uid is not None and _UID.match(uid):
-            lesion = lesion.model_copy(update={"identifier": Identifier(system=URN_SYSTEM, value=f"{URN_OID}{uid}")})
+        if uid is not None and is_uid(uid):
+            identifier = {"system": URN_SYSTEM, "value": f"{URN_OID}{uid}"}
+            lesion = self._with(lesion, Attribute.TRACKING_UID, "identifier", identifier)
         elif uid is not None:
             self._values.note("dicom-value-not-held", Attribute.TRACKING_UID, uid)
         regions = self._values.items(Attribute.ANATOMIC_REGION_SEQUENCE)
@@ -373,6 +374,11 @@ class _Reading:
         values = self._values.several(attribute)
         if values:
             self._values.note("dicom-not-held", attribute, "\\".join(values))
+
+
+def is_uid(text: str) -> bool:
+    """Return whether a text is a UID (PS3.5, section 9.1)."""
+    return len(text) <= _LONGEST_UID and _UID.match(text) is not None
 
 
 def _day(text: str) -> str | None:

@@ -21,7 +21,7 @@ class DicomLimits:
     inflated: int = 256 * 1024 * 1024
     elements: int = 100_000
     depth: int = 64
-    value: int = 64 * 1024
+    value: int = 16 * 1024
 
 
 DEFAULT_DICOM_LIMITS = DicomLimits()

@@ -83,7 +83,7 @@ class Attribute(Enum):
     PARTIAL_VIEW_DESCRIPTION = 0x00281351, "ST"
     TRACKING_ID = 0x00620020, "UT"
     TRACKING_UID = 0x00620021, "UI"
-    # The picture: PS3.3, C.7.6.3 and C.7.6.24 and C.7.6.25.
+    # The picture: PS3.3, C.7.6.3 and the modules of floating point pixel data.
     FLOAT_PIXEL_DATA = 0x7FE00008, "OF"
     DOUBLE_FLOAT_PIXEL_DATA = 0x7FE00009, "OD"
     PIXEL_DATA = 0x7FE00010, "OB or OW"

@@ -1,6 +1,10 @@
 """The rules on DICOM files: what can't be read or written, and what to do about it.
 
-No message holds a value of the file: paths are made of the standard's own keywords, parameters of limits and keywords.
+No message holds a value of the file: paths are made of the standard's own keywords, parameters of limits.
+
+How the sections are known: read on dicom.nema.org are PS3.3 C.7.10.1, C.8.12.1, C.8.12.13 and C.12.1, PS3.5 B.2 and
+PS3.10 7.1; in a copy of 2020 PS3.3 C.12.1.1.8 and C.12.4.1.1. The numbers of the others, and what they say, are from
+memory.
 """
 
 from __future__ import annotations

@@ -23,6 +23,8 @@ _IN_CHARACTER_SET: Final = frozenset({"LO", "SH", "ST", "UC", "UT"})
 #: Value representations that hold one text, in which a backslash is a letter as any other.
 _ONE_TEXT: Final = frozenset({"ST", "UT"})
 _ESCAPE: Final = b"\x1b"
+#: Between values (PS3.5, section 6.4).
+_SEPARATOR: Final = "\\"
 
 
 class Values:
@@ -64,14 +66,14 @@ class Values:
             return ()
         if attribute.vr in _ONE_TEXT:
             return (text.rstrip(" \0"),) if text.strip(" \0") else ()
-        values = tuple(value.strip(" \0") for value in text.split("\\"))
+        values = tuple(value.strip(" \0") for value in text.split(_SEPARATOR))
         return values if any(values) else ()
 
     def one(self, attribute: Attribute, data_set: DataSet | None = None) -> str | None:
         """Return the one value of an attribute, ``None`` where there is none; of several none is taken."""
         values = self.several(attribute, data_set)
         if len(values) > 1:
-            self.note("dicom-several", attribute, "\\".join(values))
+            self.note("dicom-several", attribute, _SEPARATOR.join(values))
             return None
         return values[0] if values else None
 
@@ -128,7 +130,7 @@ class Values:
         found = self._data_set.find(Attribute.SPECIFIC_CHARACTER_SET)
         if len(found) != 1 or found[0].end - found[0].value > self._limits.value:
             return ("ascii",)
-        terms = self._data_set.value(found[0]).decode("ascii", "replace").split("\\")
+        terms = self._data_set.value(found[0]).decode("ascii", "replace").split(_SEPARATOR)
         known = pydicom_part("charset").python_encoding
         return tuple(known.get(term.strip(" \0"), "ascii") for term in terms)
 
@@ -138,11 +140,20 @@ def _decoded(raw: bytes, encodings: tuple[str, ...]) -> str | None:
     try:
         if _ESCAPE not in raw:
             return raw.decode("ascii" if encodings[0] == "iso8859" else encodings[0])
+        if not _escapes_are_known(raw, encodings):
+            return None
         # Changes of the character set within a text. pydicom warns and puts a sign in place of what it can't read.
-        text = str(pydicom_part("charset").decode_bytes(raw, list(encodings), {"\\"}))
+        text = str(pydicom_part("charset").decode_bytes(raw, list(encodings), {ord(_SEPARATOR)}))
     except (LookupError, UnicodeError, UserWarning):
         return None
     return None if "\ufffd" in text or "\x1b" in text else text
+
+
+def _escapes_are_known(raw: bytes, encodings: tuple[str, ...]) -> bool:
+    """Return whether each escape sequence begins a character set that the file names, or ASCII."""
+    sets = pydicom_part("charset").CODES_TO_ENCODINGS
+    known = tuple(code for code, encoding in sets.items() if encoding in {*encodings, "iso8859"})
+    return all((_ESCAPE + part).startswith(known) for part in raw.split(_ESCAPE)[1:])
 
 
 def _as_written(raw: bytes) -> str:

@@ -12,14 +12,13 @@ from __future__ import annotations
 
 import hashlib
 import os
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import IO, Final
 from uuid import uuid5
 
-from dermreport.doors.dicom import NUMBER, content_of, nothing_known, said_by
+from dermreport.doors.dicom import NUMBER, content_of, is_uid, nothing_known, said_by
 from dermreport.doors.dicom_library import pydicom_part
 from dermreport.doors.dicom_limits import DEFAULT_DICOM_LIMITS, DicomLimits
 from dermreport.doors.dicom_module import (
@@ -36,7 +35,6 @@ from dermreport.doors.dicom_structure import META, DataSet, DicomFile, Encoding,
 from dermreport.doors.dicom_values import Values
 from dermreport.examination.base import OtherCode
 from dermreport.examination.observed import View
-from dermreport.examination.types import OID_PATTERN
 from dermreport.fhir.ids import NAMESPACE
 from dermreport.fhir.software import NAME, VERSION
 from dermreport.issues import Issue, SettingsError
@@ -46,8 +44,6 @@ from dermreport.vocabulary.lights import Light
 from dermreport.vocabulary.mediums import Medium
 from dermreport.vocabulary.term import Term
 
-_UID: Final = re.compile(OID_PATTERN)
-_LONGEST_UID: Final = 64
 #: A UID that is a UUID (PS3.5, B.2).
 _UUID_ROOT: Final = "2.25."
 #: Characters of a decimal string (PS3.5, section 6.2).
@@ -113,7 +109,7 @@ def view_into_dicom(
         MissingExtraError: pydicom isn't installed.
         OSError: The path can't be read.
     """
-    if uid is not None and (len(uid) > _LONGEST_UID or _UID.match(uid) is None):
+    if uid is not None and not is_uid(uid):
         raise SettingsError("view_into_dicom: uid is a DICOM unique identifier, of 64 characters at most")
     content = content_of(file, limits)
     try:
@@ -145,7 +141,7 @@ def _instance(file: DicomFile, limits: DicomLimits) -> tuple[str | None, tuple[I
         return None, (dicom_issue("dicom-signed", f"$.{Attribute.DIGITAL_SIGNATURES_SEQUENCE.keyword}"),)
     values = Values(data_set, limits)
     uid = values.one(Attribute.SOP_INSTANCE_UID)
-    if uid is None or _UID.match(uid) is None or values.one(Attribute.SOP_CLASS_UID) is None:
+    if uid is None or not is_uid(uid) or values.one(Attribute.SOP_CLASS_UID) is None:
         return None, (dicom_issue("dicom-not-an-instance", f"$.{Attribute.SOP_INSTANCE_UID.keyword}"),)
     return uid, ()
 
