@@ -258,6 +258,10 @@ def test_structure_that_is_allowed_is_stepped_over() -> None:
         element(0x00091001, b"UN", b"\xfe\xff\x00\xe0anything at all"),
         open_sequence(0x00091002, OPEN_ITEM + implicit_inner + ITEM_END, b"UN"),
         open_sequence(0x00091003, OPEN_ITEM + open_sequence(0x00081140, with_length) + ITEM_END),
+        open_sequence(
+            0x00091004,
+            OPEN_ITEM + open_sequence(0x00091002, OPEN_ITEM + implicit_inner + ITEM_END, b"UN") + ITEM_END,
+        ),
         LIGHT,
         picture=element(0x7FE00010, b"OB", b"", 0xFFFFFFFF)
         + b"\xfe\xff\x00\xe0\0\0\0\0"
@@ -376,6 +380,22 @@ def test_a_long_value_takes_no_long_time(attribute: Attribute, value: bytes) -> 
         view_from_dicom(content, key="a", limits=limits)
         view_into_dicom(content, POLARISED, limits=limits)
     assert time.monotonic() - begun < 5
+
+
+def test_the_limit_of_what_is_inflated_holds_to_the_byte() -> None:
+    content = usual("deflated")
+    inflated = len(zlib.decompress(content[content.index(b"PYDICOM") + 14 :], wbits=-15))
+    assert view_from_dicom(content, key="a", limits=DicomLimits(inflated=inflated)).issues == ()
+    found = view_from_dicom(content, key="a", limits=DicomLimits(inflated=inflated - 1))
+    assert [issue.rule for issue in found.issues] == ["dicom-not-inflated"]
+
+
+def test_the_limit_of_depth_holds_to_one() -> None:
+    content = instance(LIGHT, nested(4))
+    deepest = 2 * 4
+    assert view_from_dicom(content, key="a", limits=DicomLimits(depth=deepest)).issues == ()
+    found = view_from_dicom(content, key="a", limits=DicomLimits(depth=deepest - 1))
+    assert "dicom-too-deep" in {issue.rule for issue in found.issues}
 
 
 def test_a_stream_is_read_no_further_than_the_limit() -> None:
