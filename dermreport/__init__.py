@@ -30,6 +30,9 @@ from dermreport.issues import (
 from dermreport.settings import Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
+    from dermreport.doors.dicom import DicomView, view_from_dicom
+    from dermreport.doors.dicom_limits import DicomLimits
+    from dermreport.doors.dicom_writing import WrittenView, view_into_dicom
     from dermreport.doors.hl7v2 import CharacterSet, Message, Routing, to_hl7v2
     from dermreport.doors.table import Table, TableKind, table
     from dermreport.examination.entry import Entry, from_entry
@@ -46,6 +49,8 @@ _ON_FIRST_USE = {
     "Bundle": "dermreport.fhir",
     "BundleKind": "dermreport.fhir",
     "CharacterSet": "dermreport.doors.hl7v2",
+    "DicomLimits": "dermreport.doors.dicom_limits",
+    "DicomView": "dermreport.doors.dicom",
     "Entry": "dermreport.examination.entry",
     "Limits": "dermreport.fhir.read",
     "Message": "dermreport.doors.hl7v2",
@@ -56,6 +61,7 @@ _ON_FIRST_USE = {
     "Routing": "dermreport.doors.hl7v2",
     "Table": "dermreport.doors.table",
     "TableKind": "dermreport.doors.table",
+    "WrittenView": "dermreport.doors.dicom_writing",
     "from_entry": "dermreport.examination.entry",
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
@@ -66,6 +72,8 @@ _ON_FIRST_USE = {
     "to_fhir": "dermreport.fhir",
     "to_hl7v2": "dermreport.doors.hl7v2",
     "to_response": "dermreport.form.response",
+    "view_from_dicom": "dermreport.doors.dicom",
+    "view_into_dicom": "dermreport.doors.dicom_writing",
 }
 
 __version__ = "0.1.0"
@@ -76,6 +84,8 @@ __all__ = [
     "BundleKind",
     "CharacterSet",
     "DermReportError",
+    "DicomLimits",
+    "DicomView",
     "Entry",
     "EntryError",
     "Examination",
@@ -96,6 +106,7 @@ __all__ = [
     "Table",
     "TableKind",
     "Visit",
+    "WrittenView",
     "__version__",
     "from_entry",
     "from_fhir",
@@ -107,6 +118,8 @@ __all__ = [
     "to_fhir",
     "to_hl7v2",
     "to_response",
+    "view_from_dicom",
+    "view_into_dicom",
 ]
 
 

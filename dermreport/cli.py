@@ -1,4 +1,4 @@
-"""The command line: check, score, report, table, terms, schema, profiles.
+"""The command line: check, score, report, table, view, terms, schema, profiles.
 
 Exit codes: 0 done; 1 done, and an error stands in some record; 2 the call is wrong; 3 something can't be read,
 made or written (the others are done all the same).
@@ -7,6 +7,7 @@ made or written (the others are done all the same).
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -17,7 +18,7 @@ from typing import IO, TYPE_CHECKING, Any
 import dermreport
 from dermreport.examination.model import Examination, Visit
 from dermreport.examination.reader import read_json, write_json
-from dermreport.issues import BuildError, EntryError, Issue
+from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, Severity
 
 if TYPE_CHECKING:
     from dermreport.reviews import Review
@@ -27,6 +28,9 @@ ERROR_STANDS = 1
 WRONG_CALL = 2
 NOT_DONE = 3
 
+#: Characters of a key that is made of a file's name.
+_LONGEST_KEY = 64
+
 _EPILOG = """\
 examples:
   dermreport check examples/usual.json
@@ -34,6 +38,7 @@ examples:
   dermreport report examples/usual.json --release R4,R5 --format json,xml -o report
   dermreport report --lines < examinations.ndjson > bundles.ndjson
   dermreport table examples/*.json --format csv -o visits.csv
+  dermreport view picture.dcm
   dermreport terms structure veil
   dermreport profiles pack --release R4 -o packages
 
@@ -104,6 +109,11 @@ def _parser() -> argparse.ArgumentParser:
     tables.add_argument("--columns", action="store_true", help="say what each column means, and write no table")
     tables.add_argument("-o", "--output", metavar="FILE", help="default: standard output; Parquet needs a file")
     tables.set_defaults(run=_table)
+
+    view = commands.add_parser("view", help="print what DICOM photographs say of their view, as parts of an entry")
+    view.add_argument("files", nargs="*", metavar="FILE", help="DICOM files; - or none: standard input")
+    view.add_argument("--key", help="key of the view and the picture; default: made of the file's name")
+    view.set_defaults(run=_view)
 
     terms = commands.add_parser("terms", help="look the vocabulary up")
     terms.add_argument("list", nargs="?", help="a list, as structure; without it the lists are shown")
@@ -347,6 +357,34 @@ def _report(options: argparse.Namespace) -> int:
         if single is not None:
             single.close()
     return code
+
+
+def _view(options: argparse.Namespace) -> int:
+    code = DONE
+    for name in _progress(options.files or ["-"]):
+        shown = "standard input" if name == "-" else name
+        try:
+            with _opened(name) as stream:
+                found = dermreport.view_from_dicom(stream, key=options.key or _key(name))
+        except MissingExtraError as error:
+            print(f"dermreport view: {error}", file=sys.stderr)
+            return NOT_DONE
+        except EntryError:
+            print("dermreport view: a key has 1 to 64 letters, digits, dots, hyphens or underscores", file=sys.stderr)
+            return WRONG_CALL
+        for issue in found.issues:
+            print(f"{shown}: {issue}", file=sys.stderr)
+        if found.view is None:
+            code = NOT_DONE
+            continue
+        code = max(code, ERROR_STANDS if any(issue.severity is Severity.ERROR for issue in found.issues) else DONE)
+        print(write_json(found.entry))
+    return code
+
+
+def _key(name: str) -> str:
+    """Return a key made of a file's name."""
+    return re.sub(r"[^A-Za-z0-9]+", "-", Path(name).stem)[:_LONGEST_KEY].strip("-") or "view"
 
 
 def _stem(name: str) -> str:

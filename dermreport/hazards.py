@@ -281,8 +281,10 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_reader.py",
             "tests/test_fhir_write.py",
             "tests/test_fhir_fields.py::test_every_single_item_reads_back_exactly",
+            "tests/test_dicom.py::test_a_view_comes_back_as_far_as_the_module_has_words",
+            "tests/test_dicom.py::test_where_the_file_says_something_else_nothing_is_written",
         ),
-        open="Reports aren't read back, and no DICOM file is written.",
+        open="What a DICOM file has no word for stands in the record alone.",
     ),
     Hazard(
         id="H17",

@@ -1,0 +1,27 @@
+"""How much of somebody else's DICOM file is read at most: what is more costs nothing but the look at it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DicomLimits:
+    """What is read at most.
+
+    Attributes:
+        size: Bytes of the file, pixel data and all.
+        inflated: Bytes of a deflated data set once it is inflated.
+        elements: Data elements, items and delimiters that are stepped over.
+        depth: How deep sequences and items may stand in one another.
+        value: Bytes of a value that is decoded.
+    """
+
+    size: int = 256 * 1024 * 1024
+    inflated: int = 256 * 1024 * 1024
+    elements: int = 100_000
+    depth: int = 64
+    value: int = 16 * 1024
+
+
+DEFAULT_DICOM_LIMITS = DicomLimits()
