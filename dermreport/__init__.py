@@ -30,11 +30,11 @@ from dermreport.issues import (
 from dermreport.settings import Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
-    from dermreport.doors.dicom import DicomView, view_from_dicom
-    from dermreport.doors.dicom_limits import DicomLimits
-    from dermreport.doors.dicom_writing import WrittenView, view_into_dicom
-    from dermreport.doors.hl7v2 import CharacterSet, Message, Routing, to_hl7v2
-    from dermreport.doors.table import Table, TableKind, table
+    from dermreport.doors.dicom.limits import DicomLimits
+    from dermreport.doors.dicom.reading import DicomView, view_from_dicom
+    from dermreport.doors.dicom.writing import WrittenView, view_into_dicom
+    from dermreport.doors.hl7v2.message import CharacterSet, Message, Routing, to_hl7v2
+    from dermreport.doors.table.tables import Table, TableKind, table
     from dermreport.examination.entry import Entry, from_entry
     from dermreport.examination.schema import json_schema
     from dermreport.fhir import Bundle, BundleKind, Release, Report, to_fhir
@@ -48,32 +48,32 @@ if TYPE_CHECKING:
 _ON_FIRST_USE = {
     "Bundle": "dermreport.fhir",
     "BundleKind": "dermreport.fhir",
-    "CharacterSet": "dermreport.doors.hl7v2",
-    "DicomLimits": "dermreport.doors.dicom_limits",
-    "DicomView": "dermreport.doors.dicom",
+    "CharacterSet": "dermreport.doors.hl7v2.message",
+    "DicomLimits": "dermreport.doors.dicom.limits",
+    "DicomView": "dermreport.doors.dicom.reading",
     "Entry": "dermreport.examination.entry",
     "Limits": "dermreport.fhir.read",
-    "Message": "dermreport.doors.hl7v2",
+    "Message": "dermreport.doors.hl7v2.message",
     "Reading": "dermreport.fhir.read",
     "Release": "dermreport.fhir",
     "Report": "dermreport.fhir",
     "Review": "dermreport.reviews",
-    "Routing": "dermreport.doors.hl7v2",
-    "Table": "dermreport.doors.table",
-    "TableKind": "dermreport.doors.table",
-    "WrittenView": "dermreport.doors.dicom_writing",
+    "Routing": "dermreport.doors.hl7v2.message",
+    "Table": "dermreport.doors.table.tables",
+    "TableKind": "dermreport.doors.table.tables",
+    "WrittenView": "dermreport.doors.dicom.writing",
     "from_entry": "dermreport.examination.entry",
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
     "json_schema": "dermreport.examination.schema",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
-    "table": "dermreport.doors.table",
+    "table": "dermreport.doors.table.tables",
     "to_fhir": "dermreport.fhir",
-    "to_hl7v2": "dermreport.doors.hl7v2",
+    "to_hl7v2": "dermreport.doors.hl7v2.message",
     "to_response": "dermreport.form.response",
-    "view_from_dicom": "dermreport.doors.dicom",
-    "view_into_dicom": "dermreport.doors.dicom_writing",
+    "view_from_dicom": "dermreport.doors.dicom.reading",
+    "view_into_dicom": "dermreport.doors.dicom.writing",
 }
 
 __version__ = "0.1.0"

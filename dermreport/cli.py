@@ -394,8 +394,8 @@ def _stem(name: str) -> str:
 
 
 def _table(options: argparse.Namespace) -> int:
-    from dermreport.doors.table import asked_columns, table  # noqa: PLC0415 - loaded on first use
-    from dermreport.doors.table_words import columns_as_text  # noqa: PLC0415 - loaded on first use
+    from dermreport.doors.table.tables import asked_columns, table  # noqa: PLC0415 - loaded on first use
+    from dermreport.doors.table.words import columns_as_text  # noqa: PLC0415 - loaded on first use
 
     if options.columns:
         print(columns_as_text(table((), options.kind).columns, asked_columns(options.kind)))

@@ -26,8 +26,8 @@ from hypothesis import strategies as st
 from records import at, finding, gone_through, record
 
 import dermreport
-from dermreport.doors.hl7v2_observations import system_name
-from dermreport.doors.hl7v2_text import MAX_FT, CharacterSet, Ink, number, set_id, time
+from dermreport.doors.hl7v2.observations import system_name
+from dermreport.doors.hl7v2.text import MAX_FT, CharacterSet, Ink, number, set_id, time
 from dermreport.issues import EntryError, Severity
 from dermreport.scores.method import CAUTIONS
 from dermreport.vocabulary.presences import Presence

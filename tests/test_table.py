@@ -30,8 +30,8 @@ from pyarrow import parquet
 
 import dermreport
 from dermreport import cli
-from dermreport.doors.table import PLACES, TableKind, asked_columns
-from dermreport.doors.table_column import ColumnType
+from dermreport.doors.table.column import ColumnType
+from dermreport.doors.table.tables import PLACES, TableKind, asked_columns
 from dermreport.profiles.views import view_files
 
 KINDS = list(TableKind)

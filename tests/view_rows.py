@@ -21,8 +21,8 @@ from examples_output import ENTRIES, examinations
 from fhirpathpy.models import models
 
 import dermreport
-from dermreport.doors.table import TableKind, asked_columns
-from dermreport.doors.table_column import Cell, Column, ColumnType
+from dermreport.doors.table.column import Cell, Column, ColumnType
+from dermreport.doors.table.tables import TableKind, asked_columns
 
 VIEWS = Path(__file__).parent.parent / "profiles" / "views"
 #: The folder that serves a release.

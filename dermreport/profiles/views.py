@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from dermreport.doors.table_query import findings_query, visits_query
-from dermreport.doors.table_views import ATTRIBUTE_CONSTANT, View, ViewColumn, views
+from dermreport.doors.table.query import findings_query, visits_query
+from dermreport.doors.table.views import ATTRIBUTE_CONSTANT, View, ViewColumn, views
 from dermreport.fhir.canonical import canonical
 from dermreport.fhir.releases import Release
 from dermreport.profiles.artefacts import json_text

@@ -18,7 +18,7 @@ from conformance.example_bundles import EXAMPLES, reviews_of
 
 import dermreport
 from dermreport.answers import answer_to
-from dermreport.doors.hl7v2_text import CharacterSet
+from dermreport.doors.hl7v2.text import CharacterSet
 from dermreport.fhir.codes import ABSENT_REASONS
 from dermreport.vocabulary.presences import Presence
 

@@ -8,14 +8,14 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from dermreport.doors.dicom_library import pydicom_part
-from dermreport.doors.dicom_module import Attribute
-from dermreport.doors.dicom_rules import dicom_issue
-from dermreport.doors.dicom_structure import Stopped, items
+from dermreport.doors.dicom.library import pydicom_part
+from dermreport.doors.dicom.module import Attribute
+from dermreport.doors.dicom.rules import dicom_issue
+from dermreport.doors.dicom.structure import Stopped, items
 
 if TYPE_CHECKING:
-    from dermreport.doors.dicom_limits import DicomLimits
-    from dermreport.doors.dicom_structure import DataSet, Element
+    from dermreport.doors.dicom.limits import DicomLimits
+    from dermreport.doors.dicom.structure import DataSet, Element
     from dermreport.issues import Issue
 
 #: Value representations whose letters are those of the file's character set.

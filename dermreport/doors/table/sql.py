@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from dermreport.doors.table_column import Found
+from dermreport.doors.table.column import Found
 from dermreport.fhir.codes import ABSENT_REASONS
 from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.term import Term

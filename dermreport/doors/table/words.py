@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from dermreport.doors.table_column import Column
+    from dermreport.doors.table.column import Column
 
 _WIDTH: Final = 110
 _HEAD: Final = (

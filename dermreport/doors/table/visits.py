@@ -11,7 +11,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any, Final, Protocol
 
 from dermreport.answers import answer_to
-from dermreport.doors.table_column import (
+from dermreport.doors.table.column import (
     DAYS,
     MILLIMETRES,
     POINTS,
@@ -24,7 +24,7 @@ from dermreport.doors.table_column import (
     at,
     code_text,
 )
-from dermreport.doors.table_sql import answer_of, code_of, number_of, only, seen, stated, stated_value
+from dermreport.doors.table.sql import answer_of, code_of, number_of, only, seen, stated, stated_value
 from dermreport.fhir.frame import lesion_identity, status_of
 from dermreport.fhir.ids import Identity, system_and_value
 from dermreport.issues import Severity

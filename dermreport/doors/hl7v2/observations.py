@@ -20,8 +20,8 @@ from base64 import b64encode
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
-from dermreport.doors.hl7v2_parties import cx, known_by
-from dermreport.doors.hl7v2_text import MAX_NM, components, number, segment, set_id, time
+from dermreport.doors.hl7v2.parties import cx, known_by
+from dermreport.doors.hl7v2.text import MAX_NM, components, number, segment, set_id, time
 from dermreport.examination.base import OtherCode
 from dermreport.fhir.codes import TERMINOLOGY, Codes
 from dermreport.fhir.observations import observations
@@ -40,7 +40,7 @@ from dermreport.wording.sentences import conclusion
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from dermreport.doors.hl7v2_text import Ink
+    from dermreport.doors.hl7v2.text import Ink
     from dermreport.examination.decided import Action
     from dermreport.examination.observed import Image
     from dermreport.fhir.frame import Built, Frame

@@ -9,14 +9,14 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from dermreport.doors.hl7v2_text import components, segment, subcomponents
+from dermreport.doors.hl7v2.text import components, segment, subcomponents
 from dermreport.fhir.ids import Identity, Thing
 from dermreport.vocabulary.sexes import Sex
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from dermreport.doors.hl7v2_text import Ink
+    from dermreport.doors.hl7v2.text import Ink
     from dermreport.examination.model import Examination
     from dermreport.examination.people import Examiner, Identifier, PatientDetails, Reference
 

@@ -12,9 +12,9 @@ from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, Protocol
 
-from dermreport.doors.table_column import Cell, Column, ColumnType
-from dermreport.doors.table_findings import FINDING_COLUMNS, looked_for
-from dermreport.doors.table_visits import ASKED_VISIT_COLUMNS, VISIT_COLUMNS
+from dermreport.doors.table.column import Cell, Column, ColumnType
+from dermreport.doors.table.findings import FINDING_COLUMNS, looked_for
+from dermreport.doors.table.visits import ASKED_VISIT_COLUMNS, VISIT_COLUMNS
 from dermreport.issues import MissingExtraError
 from dermreport.reviews.review import Review
 

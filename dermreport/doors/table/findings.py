@@ -9,9 +9,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from dermreport.answers import Answer, answer_to
-from dermreport.doors.table_column import MILLIMETRES, PER_CENT, Cell, Column, ColumnType, Found, code_text
-from dermreport.doors.table_sql import answer_of, code_of
-from dermreport.doors.table_visits import VISIT_COLUMNS, examination_of
+from dermreport.doors.table.column import MILLIMETRES, PER_CENT, Cell, Column, ColumnType, Found, code_text
+from dermreport.doors.table.sql import answer_of, code_of
+from dermreport.doors.table.visits import VISIT_COLUMNS, examination_of
 from dermreport.examination.base import OtherCode
 from dermreport.vocabulary.lights import Light
 from dermreport.vocabulary.presences import Presence

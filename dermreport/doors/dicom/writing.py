@@ -18,10 +18,9 @@ from decimal import Decimal
 from typing import IO, Final
 from uuid import uuid5
 
-from dermreport.doors.dicom import NUMBER, content_of, is_uid, nothing_known, said_by
-from dermreport.doors.dicom_library import pydicom_part
-from dermreport.doors.dicom_limits import DEFAULT_DICOM_LIMITS, DicomLimits
-from dermreport.doors.dicom_module import (
+from dermreport.doors.dicom.library import pydicom_part
+from dermreport.doors.dicom.limits import DEFAULT_DICOM_LIMITS, DicomLimits
+from dermreport.doors.dicom.module import (
     CONTACTS,
     COVERAGES,
     DERMOSCOPIC_PHOTOGRAPHY,
@@ -30,9 +29,10 @@ from dermreport.doors.dicom_module import (
     WHOLE_PICTURE,
     Attribute,
 )
-from dermreport.doors.dicom_rules import dicom_issue
-from dermreport.doors.dicom_structure import META, DataSet, DicomFile, Encoding, Stopped, deflated, read_file
-from dermreport.doors.dicom_values import Values
+from dermreport.doors.dicom.reading import NUMBER, content_of, is_uid, nothing_known, said_by
+from dermreport.doors.dicom.rules import dicom_issue
+from dermreport.doors.dicom.structure import META, DataSet, DicomFile, Encoding, Stopped, deflated, read_file
+from dermreport.doors.dicom.values import Values
 from dermreport.examination.base import OtherCode
 from dermreport.examination.observed import View
 from dermreport.fhir.ids import NAMESPACE

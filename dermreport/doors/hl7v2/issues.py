@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from dermreport.doors.hl7v2_text import Ink
+from dermreport.doors.hl7v2.text import Ink
 from dermreport.issues import Issue, Severity
 from dermreport.sources import Source, seen
 

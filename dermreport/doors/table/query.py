@@ -7,13 +7,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
-from dermreport.doors.table_findings import FINDING_COLUMNS, LOOKED_FOR_QUERY
-from dermreport.doors.table_visits import ASKED_VISIT_COLUMNS, URGENCY_RANK, VISIT_COLUMNS
+from dermreport.doors.table.findings import FINDING_COLUMNS, LOOKED_FOR_QUERY
+from dermreport.doors.table.visits import ASKED_VISIT_COLUMNS, URGENCY_RANK, VISIT_COLUMNS
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from dermreport.doors.table_column import Column
+    from dermreport.doors.table.column import Column
 
 #: Which Observation belongs to which report: those that it points to, and the members of its panels.
 _BELONGS: Final = (

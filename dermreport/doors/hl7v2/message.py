@@ -23,10 +23,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from dermreport.doors.hl7v2_issues import issues
-from dermreport.doors.hl7v2_observations import Observations, Shape, ce, comments
-from dermreport.doors.hl7v2_parties import ei, interpreter, named_authority, notes, pid, pv1, reference_ei
-from dermreport.doors.hl7v2_text import ENCODING_CHARACTERS, CharacterSet, Ink, components, segment, set_id
+from dermreport.doors.hl7v2.issues import issues
+from dermreport.doors.hl7v2.observations import Observations, Shape, ce, comments
+from dermreport.doors.hl7v2.parties import ei, interpreter, named_authority, notes, pid, pv1, reference_ei
+from dermreport.doors.hl7v2.text import ENCODING_CHARACTERS, CharacterSet, Ink, components, segment, set_id
 from dermreport.examination.types import DAY_TIME_PATTERN
 from dermreport.fhir import software
 from dermreport.fhir.build import of_one_patient

@@ -16,14 +16,14 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from dermreport.doors.dicom_library import pydicom_part
-from dermreport.doors.dicom_module import PICTURES, Attribute
-from dermreport.doors.dicom_rules import dicom_issue
+from dermreport.doors.dicom.library import pydicom_part
+from dermreport.doors.dicom.module import PICTURES, Attribute
+from dermreport.doors.dicom.rules import dicom_issue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from dermreport.doors.dicom_limits import DicomLimits
+    from dermreport.doors.dicom.limits import DicomLimits
     from dermreport.issues import Issue
 
 _PREAMBLE: Final = 128

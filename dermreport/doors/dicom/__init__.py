@@ -1,0 +1,1 @@
+"""Views from DICOM photographs, and into them."""
