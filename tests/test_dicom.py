@@ -778,14 +778,6 @@ def test_pydicom_is_loaded_on_first_use() -> None:
     assert done.stdout == "False\n"
 
 
-def test_the_extra_names_pydicom() -> None:
-    import tomllib
-
-    extras = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]["optional-dependencies"]
-    assert [name for name in extras["dicom"] if name.startswith("pydicom")]
-    assert "dermreport[dicom]" in extras["test"]
-
-
 def test_every_rule_has_an_id_a_message_and_a_source() -> None:
     for rule in DICOM_RULES.values():
         assert rule.id.startswith("dicom-")
