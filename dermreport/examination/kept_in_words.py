@@ -72,14 +72,22 @@ def _words(value: Any) -> str:  # noqa: ANN401 - any JSON
     return ", ".join(dict.fromkeys(text.strip() for text in texts_in(value) if _is_text(text)))
 
 
-def add_words(part: Json, about: str, value: Any) -> None:  # noqa: ANN401 - any JSON
-    """Add to the note of a part what was entered of something, where it is words and there is room."""
+def add_words(part: Json, about: str, value: Any, name: str = "note", longest: int = MAX_TEXT) -> None:  # noqa: ANN401 - any JSON
+    """Add to a text of a part what was entered of something, where it is words and there is room.
+
+    Args:
+        part: The part, which is changed.
+        about: What the words are about.
+        value: What was entered.
+        name: The field of the text.
+        longest: Most characters that it holds.
+    """
     said = _words(value)
-    note = part.get("note")
-    if said and (note is None or isinstance(note, str)):
-        made = "\n".join(text for text in (note, f"{about}, as entered: {said}") if text)
-        if len(made) <= MAX_TEXT:
-            part["note"] = made
+    own = part.get(name)
+    if said and (own is None or isinstance(own, str)):
+        made = "\n".join(text for text in (own, f"{about}, as entered: {said}") if text)
+        if len(made) <= longest:
+            part[name] = made
 
 
 def says_anything(value: Any) -> bool:  # noqa: ANN401 - any JSON
