@@ -41,7 +41,7 @@ if TYPE_CHECKING:
     from dermreport.fhir.read import Limits, Reading, from_fhir
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
-    from dermreport.form.response import to_response
+    from dermreport.form.response import form_json, to_response
     from dermreport.reviews import Review, review
 
 #: Loaded on first use, so that the import stays light: the name, and the module that has it.
@@ -62,6 +62,7 @@ _ON_FIRST_USE = {
     "Table": "dermreport.doors.table.tables",
     "TableKind": "dermreport.doors.table.tables",
     "WrittenView": "dermreport.doors.dicom.writing",
+    "form_json": "dermreport.form.response",
     "from_entry": "dermreport.examination.entry",
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
@@ -108,6 +109,7 @@ __all__ = [
     "Visit",
     "WrittenView",
     "__version__",
+    "form_json",
     "from_entry",
     "from_fhir",
     "from_response",

@@ -187,8 +187,12 @@ _BETTER_LIGHT = {
 
 @dataclass(frozen=True, slots=True)
 class _Sight:
-    """What a set of views could show; of views that an entry had and couldn't be held nobody knows what."""
+    """What a set of views could show; of views that an entry had and couldn't be held nobody knows what.
 
+    What names only views that the examination doesn't have was seen in no light that is known: nothing is absent there.
+    """
+
+    known: bool
     polarised: bool
     only_non_polarised: bool
     partial: bool
@@ -201,6 +205,7 @@ class _Sight:
         lost = not views and any(issue.path.startswith("$.views") for issue in examination.not_held)
         lights = [view.light for view in views]
         return cls(
+            known=bool(views) or not keys,
             polarised=Light.POLARISED in lights,
             only_non_polarised=bool(lights) and all(light is Light.NON_POLARISED for light in lights),
             partial=lost or (bool(views) and all(view.covers is Coverage.PART for view in views)),
@@ -210,6 +215,9 @@ class _Sight:
 
     def absent(self, light: LightFit, findings: tuple[int, ...] = (), by_list: FindingList | None = None) -> Answer:
         """Return what «absent» counts as for a structure that needs this light."""
+        if not self.known:
+            reason, better = NotAssessedReason.LIGHT_NOT_KNOWN, _BETTER_LIGHT.get(light)
+            return Answer(Presence.NOT_ASSESSED, reason, Presence.ABSENT, better, findings, by_list)
         if light is LightFit.ONLY_POLARISED and not self.polarised:
             reason = (
                 NotAssessedReason.NOT_VISIBLE_IN_THIS_LIGHT

@@ -126,6 +126,21 @@ def test_a_finding_counts_in_the_views_that_it_names() -> None:
         assert found(entry, views=views).of(Structure.ROSETTES).presence is presence, keys
 
 
+@pytest.mark.parametrize("views", [[], [view(Light.POLARISED, key="v2")]])
+@pytest.mark.parametrize("structure", [Structure.NETWORK, Structure.ROSETTES])
+def test_what_names_only_views_that_are_not_there_makes_nothing_absent(
+    views: list[dict[str, Any]], structure: Structure
+) -> None:
+    one = found({"structure": structure.value, "presence": "absent", "views": ["gone"]}, views=views).of(structure)
+    assert (one.presence, one.because) == (Presence.NOT_ASSESSED, NotAssessedReason.LIGHT_NOT_KNOWN)
+    assert one.recorded is Presence.ABSENT
+    for name in FindingList:
+        counted = answered(lists_gone_through=[{"list": name.value, "views": ["gone"]}], views=views)
+        assert [one for one in Structure if counted.of(one).truth is False] == []
+        counted = answered(lists_gone_through=[{"list": name.value, "views": ["gone", "v2"]}], views=views)
+        assert any(counted.of(one).truth is False for one in name.structures) is bool(views)
+
+
 def test_a_key_without_a_view_names_none() -> None:
     examination = Examination.model_validate({**BARE, "views": [view(Light.POLARISED)]})
     assert views_named(examination, ()) == examination.views

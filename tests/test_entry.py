@@ -33,6 +33,7 @@ USUAL = json.loads((EXAMPLES / "usual.json").read_bytes())
 LONG = json.loads((EXAMPLES / "back-melanoma-suspected-referred.json").read_bytes())
 VIEW = {"key": "v", "light": "polarised"}
 FINDING = {"structure": "network", "presence": "present"}
+URGENT = {"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent", "reason": "see the findings"}
 NEEDED = {name: USUAL[name] for name in ("identifier", "status", "patient", "examined")}
 SLOW = settings(
     max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
@@ -315,6 +316,13 @@ def test_every_rule_on_the_shape_of_an_entry_has_a_case() -> None:
         "entry-two-patients",
         "entry-visit-differs",
         "entry-list-empty",
+        # Below.
+        "entry-nothing-held",
+        "entry-plan-not-sent",
+        "entry-urgency-read",
+        "entry-limit-in-words",
+        "entry-code-contradicts",
+        "entry-step-in-words",
     }
     here = {rule for case in CASES for rule, _ in case[2]}
     # What no JSON can bring about, kept so that a newer pydantic's error is never a traceback.
@@ -335,7 +343,7 @@ def test_an_issue_names_the_list_and_the_limit() -> None:
     )
     messages = {issue.path: issue.message for issue in entry.issues}
     assert messages == {
-        "$.mode": "This word isn't in the list mode: `dermreport terms mode` shows it.",
+        "$.mode": ENTRY_RULES["entry-unknown-code"].message.format(list="mode"),
         "$.note": "The text is longer than 20000 characters.",
         "$.lesion.longest_mm": "The number is outside what is possible (at most 2500).",
         "$.recorded": "Write 2026-03-04T10:30:00+01:00: as precise as it is known.",
@@ -390,6 +398,9 @@ def assert_nothing_lost(entry: dict[str, Any], result: Entry) -> None:
 def assert_same(value: Any, held: Any, path: Place) -> None:
     if path == ("revision",) and held is MISSING:
         assert value == 1
+    elif path[-1:] == ("note",) and isinstance(held, str):
+        # What was entered of something else may stand behind it.
+        assert f"{held}\n".startswith(f"{value}\n"), f"lost or changed: {path_text(path)}"
     elif isinstance(value, float | int) and not isinstance(value, bool):
         assert held is not MISSING, f"lost: {path_text(path)}"
         assert float(held) == float(value)
@@ -441,15 +452,17 @@ def test_numbers_that_are_set_aside_from_a_text_keep_their_digits() -> None:
 @pytest.mark.parametrize("missing", NEEDED)
 def test_without_a_required_field_there_is_no_examination_and_every_issue(missing: str) -> None:
     given_entry = {name: value for name, value in NEEDED.items() if name != missing}
-    entry = from_entry({**given_entry, "mode": "x", "views": [VIEW, VIEW], "plan": {"note": ""}})
+    whole = {**given_entry, "mode": "x", "views": [VIEW, VIEW], "plan": {"note": ""}}
+    entry = from_entry(whole)
     assert entry.examination is None
     assert told(entry) == [
         ("entry-given-twice", "$.views[1]"),
         ("entry-missing", f"$.{missing}"),
+        ("entry-nothing-held", "$"),
         ("entry-text-not-allowed", "$.plan.note"),
         ("entry-unknown-code", "$.mode"),
     ]
-    assert dict(entry.set_aside) == {"$.mode": "x", "$.views[1]": VIEW, "$.plan.note": ""}
+    assert dict(entry.set_aside) == {"$": whole}
 
 
 @pytest.mark.parametrize(
@@ -466,8 +479,16 @@ def test_without_a_required_field_there_is_no_examination_and_every_issue(missin
 def test_a_required_field_that_cannot_be_held_is_told_once(field: str, value: Any, rule: str, at: str) -> None:
     entry = from_entry({**NEEDED, field: value})
     assert entry.examination is None
-    assert told(entry) == [(rule, at)]
-    assert dict(entry.set_aside) == {f"$.{field}": value}
+    assert told(entry) == sorted([(rule, at), ("entry-nothing-held", "$")])
+    assert dict(entry.set_aside) == {"$": {**NEEDED, field: value}}
+
+
+@pytest.mark.parametrize("plan", [{"actions": [URGENT]}, {"actions": URGENT}, {"note": "refer"}, "refer", [URGENT]])
+def test_a_plan_of_which_nothing_is_sent_is_said(plan: Any) -> None:
+    entry = from_entry({**NEEDED, "identifier": None, "plan": plan})
+    (issue,) = (one for one in entry.issues if one.rule == "entry-plan-not-sent")
+    assert (issue.path, issue.severity) == ("$.plan", Severity.ERROR)
+    assert "at once" in issue.message
 
 
 def test_a_wrong_detail_of_the_patient_does_not_lose_the_patient() -> None:
@@ -667,7 +688,10 @@ def assert_sound(given_entry: Any) -> None:
     assert given_entry == before
     assert all(issue.rule in ENTRY_RULES and issue.rule != "entry-not-held" for issue in entry.issues)
     assert len(set(entry.issues)) == len(entry.issues)
-    assert bool(entry.issues) is (entry.examination is None or bool(entry.set_aside))
+    # A planned step that lacks something goes out all the same; nothing of it is set aside.
+    missing = {"entry-missing", "entry-step-in-words"}.issuperset(issue.rule for issue in entry.issues)
+    assert bool(entry.issues) or not entry.set_aside
+    assert entry.examination is None or missing or bool(entry.set_aside)
     if isinstance(given_entry, dict):
         assert_nothing_lost(given_entry, entry)
     if entry.examination is not None:
@@ -718,36 +742,250 @@ def test_a_path_says_which_name_is_meant(name: str) -> None:
     assert (read[1] or json.loads(read[2] or '""')) == name
 
 
-URGENT = {"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent", "reason": "see the findings"}
-
-
 @pytest.mark.parametrize(
     ("part", "value"),
     [("date", "soon"), ("latest", 7), ("reason", "\u0000"), ("responsible", {"reference": "nobody"}), ("nothing", 1)],
 )
 def test_an_urgent_action_stays_without_the_part_that_cannot_be_held(part: str, value: object) -> None:
-    other = {"key": "0", "action": "not an action"}
-    entry = from_entry({**NEEDED, "plan": {"actions": [other, {**URGENT, part: value}]}})
-    assert entry.examination is not None
-    assert entry.examination.plan is not None
-    (action,) = entry.examination.plan.actions
-    assert (action.key, action.action, action.urgency) == ("1", "refer-suspected-cancer", "urgent")
-    assert entry.set_aside == {"$.plan.actions[0]": other, f"$.plan.actions[1].{part}": value}
+    entry = from_entry({**NEEDED, "plan": {"actions": [{"key": "0"}, {**URGENT, part: value}]}})
+    (action,) = actions(entry)
+    assert (action["key"], action["action"], action["urgency"]) == ("1", "refer-suspected-cancer", "urgent")
+    assert entry.set_aside == {"$.plan.actions[0]": {"key": "0"}, f"$.plan.actions[1].{part}": value}
     assert {issue.severity for issue in entry.issues} == {Severity.ERROR}
 
 
-@pytest.mark.parametrize("part", ["key", "action"])
-def test_an_action_without_what_makes_it_one_is_set_aside_whole(part: str) -> None:
-    broken = {**URGENT, part: None}
-    entry = from_entry({**NEEDED, "plan": {"actions": [broken]}})
-    assert entry.set_aside == {"$.plan.actions[0]": broken}
+def actions(entry: Entry) -> list[dict[str, Any]]:
+    """The planned steps that are held, of which each must go out as an active request."""
+    assert entry.examination is not None
+    assert entry.examination.plan is not None
+    sent = to_fhir(review(entry.examination)).bundle("collection").to_dict()["entry"]
+    status = [one["resource"]["status"] for one in sent if one["resource"]["resourceType"] == "ServiceRequest"]
+    assert status == ["active"] * len(entry.examination.plan.actions)
+    held: list[dict[str, Any]] = json.loads(entry.examination.to_json())["plan"]["actions"]
+    return held
+
+
+#: A plan, the steps that go out, what is told of it beside.
+DEFECTS: tuple[tuple[Any, list[dict[str, Any]], list[tuple[str, str]]], ...] = (
+    (
+        {"actions": [{**URGENT, "action": "call the surgeon", "note": "soon"}]},
+        [{**URGENT, "action": "other-step", "note": "soon\nStep, as entered: call the surgeon"}],
+        [("entry-step-in-words", "$.plan.actions[0].action"), ("entry-unknown-code", "$.plan.actions[0].action")],
+    ),
+    (
+        {"actions": [{**URGENT, "action": {"system": "urn:x:y", "display": "Call\u0000"}}]},
+        [{**URGENT, "action": "other-step"}],
+        [
+            ("entry-missing", "$.plan.actions[0].action.code"),
+            ("entry-step-in-words", "$.plan.actions[0].action"),
+            ("entry-text-not-allowed", "$.plan.actions[0].action.display"),
+        ],
+    ),
+    (
+        {"actions": [{name: value for name, value in URGENT.items() if name != "action"}]},
+        [{**URGENT, "action": "other-step"}],
+        [("entry-missing", "$.plan.actions[0].action"), ("entry-step-in-words", "$.plan.actions[0].action")],
+    ),
+    (
+        {"actions": [{**URGENT, "key": None}, {**URGENT, "key": ["k", "k"]}, {**URGENT, "key": "a b"}]},
+        [
+            {**URGENT, "key": "refer-suspected-cancer"},
+            {**URGENT, "key": "k"},
+            {**URGENT, "key": "refer-suspected-cancer-2"},
+        ],
+        [
+            ("entry-key-not-allowed", "$.plan.actions[2].key"),
+            ("entry-wrong-kind", "$.plan.actions[0].key"),
+            ("entry-wrong-kind", "$.plan.actions[1].key"),
+        ],
+    ),
+    (
+        {"actions": [URGENT, {**URGENT, "action": "excise-complete"}]},
+        [URGENT, {**URGENT, "key": "excise-complete", "action": "excise-complete"}],
+        [("entry-given-twice", "$.plan.actions[1]")],
+    ),
+    (
+        {"actions": [{**URGENT, "action": ["refer-other", "excise-complete"]}, {**URGENT, "key": "2"}]},
+        [
+            {**URGENT, "action": "refer-other"},
+            {**URGENT, "key": "2"},
+            {**URGENT, "key": "excise-complete", "action": "excise-complete"},
+        ],
+        [("entry-wrong-kind", "$.plan.actions[0].action")],
+    ),
+    (
+        {"actions": ["call the surgeon", {**URGENT, "action": ["refer-other", "and excise"]}]},
+        [
+            {**URGENT, "action": "refer-other"},
+            {"key": "call-the-surgeon", "action": "other-step", "note": "Step, as entered: call the surgeon"},
+            {**URGENT, "key": "and-excise", "action": "other-step", "note": "Step, as entered: and excise"},
+        ],
+        [
+            ("entry-step-in-words", "$.plan.actions[0].action"),
+            ("entry-step-in-words", "$.plan.actions[1].action"),
+            ("entry-unknown-code", "$.plan.actions[0].action"),
+            ("entry-unknown-code", "$.plan.actions[1].action"),
+            ("entry-wrong-kind", "$.plan.actions[0]"),
+            ("entry-wrong-kind", "$.plan.actions[1].action"),
+        ],
+    ),
+    ({"actions": URGENT}, [URGENT], [("entry-wrong-kind", "$.plan.actions")]),
+    (
+        [{"actions": [URGENT]}, {"actions": [{**URGENT, "action": "refer-other"}], "note": "x"}, URGENT],
+        [
+            URGENT,
+            {**URGENT, "key": "refer-other", "action": "refer-other"},
+            {**URGENT, "key": "refer-suspected-cancer"},
+        ],
+        [
+            ("entry-given-twice", "$.plan.actions[1]"),
+            ("entry-given-twice", "$.plan.actions[2]"),
+            ("entry-wrong-kind", "$.plan"),
+        ],
+    ),
+)
+
+
+@pytest.mark.parametrize(("plan", "steps", "issues"), DEFECTS)
+def test_a_defect_of_a_planned_step_withholds_no_request(
+    plan: Any, steps: list[dict[str, Any]], issues: list[tuple[str, str]]
+) -> None:
+    entry = from_entry({**NEEDED, "plan": plan})
+    assert actions(entry) == steps
+    assert told(entry) == issues
+    assert_nothing_lost({**NEEDED, "plan": plan}, entry)
+
+
+@pytest.mark.parametrize(
+    ("urgency", "counts_as", "said"),
+    [
+        (["immediate", "routine"], "immediate", "immediate, routine"),
+        (["routine", "soon"], "soon", "routine, soon"),
+        ("Routine", "routine", "Routine"),
+        ("STAT", "immediate", "STAT"),
+        ("asap", "same-visit", "asap"),
+        ("At this visit ", "same-visit", "At this visit"),
+        ("URGENT today", "urgent", "URGENT today"),
+        ("routine, no: immediate", "immediate", "routine, no: immediate"),
+        ("rutine", "urgent", "rutine"),
+        (7, "urgent", "7"),
+        (True, "urgent", ""),
+        ({"code": "stat"}, "immediate", "stat"),
+        ({"system": "http://hl7.org/fhir/request-priority", "code": "routine"}, "routine", "routine"),
+        ({"code": "routine", "display": "immediate"}, "immediate", "routine, immediate"),
+        ({"display": "as soon as you can"}, "urgent", "as soon as you can"),
+        ({"valueString": "immediate", "valueCoding": {"code": "routine"}}, "immediate", "immediate, routine"),
+    ],
+)
+def test_an_urgency_that_cannot_be_read_is_never_less_than_was_said(urgency: Any, counts_as: str, said: str) -> None:
+    entry = from_entry({**NEEDED, "plan": {"actions": [{**URGENT, "urgency": urgency}]}})
+    (action,) = actions(entry)
+    assert action["urgency"] == counts_as
+    assert action.get("note", "") == (f"Urgency, as entered: {said}" if said else "")
+    (issue,) = (one for one in entry.issues if one.rule == "entry-urgency-read")
+    assert (issue.severity, issue.path) == (Severity.ERROR, "$.plan.actions[0].urgency")
+    assert issue.parameters == (("urgency", counts_as),)
+    assert entry.set_aside == {"$.plan.actions[0].urgency": urgency}
+
+
+@pytest.mark.parametrize("urgency", ["", [], {}, [None], {"code": " "}])
+def test_an_urgency_that_says_nothing_is_set_aside(urgency: Any) -> None:
+    entry = from_entry({**NEEDED, "plan": {"actions": [{**URGENT, "urgency": urgency}]}})
+    assert "urgency" not in actions(entry)[0]
+    assert entry.set_aside == {"$.plan.actions[0].urgency": urgency}
+
+
+@pytest.mark.parametrize(
+    ("limits", "kept", "note"),
+    [
+        (["hairy"], ["other-limit"], "Limit, as entered: hairy"),
+        (["hair", "hairy", 7], ["hair", "other-limit"], "Limit, as entered: hairy, 7"),
+        ("hair", ["other-limit"], "Limit, as entered: hair"),
+        ([None], ["other-limit"], None),
+        ([{"system": "urn:x:y", "code": "1"}, {"code": "2"}], None, "Limit, as entered: 2"),
+    ],
+)
+def test_a_limit_that_cannot_be_read_leaves_a_limited_view(limits: Any, kept: list[str] | None, note: str) -> None:
+    entry = from_entry({**USUAL, "views": [{**USUAL["views"][0], "limits": limits}]})
+    assert entry.examination is not None
+    (view,) = entry.examination.views
+    assert view.light == USUAL["views"][0]["light"]
+    assert [str(one) for one in view.limits] == kept or (kept is None and view.limits[-1] == "other-limit")
+    assert (view.note or "").endswith(note or "")
+    assert entry.set_aside == {"$.views[0].limits": limits}
+    found = review(entry.examination)
+    assert [one for one in Structure if found.answers.of(one).truth is False] == []
+    assert found.summary is Summary.NOT_SETTLED
+
+
+def test_two_limits_that_cannot_be_read_in_one_of_two_views() -> None:
+    views = [{**VIEW, "light": "sun"}, {**VIEW, "key": "w", "limits": ["hairy"]}]
+    entry = from_entry({**NEEDED, "views": views})
+    assert entry.examination is not None
+    assert [(one.key, list(one.limits)) for one in entry.examination.views] == [("w", ["other-limit"])]
+    assert ("entry-limit-in-words", "$.views[1].limits") in told(entry)
+
+
+@pytest.mark.parametrize(
+    ("extra", "path", "rule", "aside"),
+    [
+        ({"lesion": {"site": {"code": "toee"}}}, "$.lesion.site", "entry-unknown-code", "$.lesion.site"),
+        ({"lesion": {"site": {"table": "colour", "code": "red"}}}, "$.lesion.site", "entry-unknown-code", None),
+        (
+            {"assessment": {"impressions": [{"key": "1", "impression": {"code": "melanoma-suspectd"}}]}},
+            "$.assessment.impressions[0].impression",
+            "entry-unknown-code",
+            "$.assessment.impressions[0]",
+        ),
+        (
+            {"findings": [{"structure": {"code": "network", "display": "dots, grey"}, "presence": "absent"}]},
+            "$.findings[0].structure",
+            "entry-unknown-code",
+            None,
+        ),
+    ],
+)
+def test_a_code_of_ours_that_no_list_has_is_an_error(
+    extra: dict[str, Any], path: str, rule: str, aside: str | None
+) -> None:
+    tables = {"site": "site", "impression": "impression", "structure": "structures"}
+
+    def with_system(value: Any, name: str = "") -> Any:
+        if isinstance(value, list):
+            return [with_system(one, name) for one in value]
+        if not isinstance(value, dict):
+            return value
+        if "code" in value:
+            system = f"https://dermreport.example/fhir/CodeSystem/{value.get('table', tables[name])}"
+            return {"system": system, **{key: one for key, one in value.items() if key != "table"}}
+        return {key: with_system(one, key) for key, one in value.items()}
+
+    entry = from_entry({**NEEDED, **with_system(extra)})
+    assert told(entry) == [(rule, path)]
+    assert aside is None or list(entry.set_aside) == [aside]
+
+
+def test_a_code_whose_words_are_another_codes_is_an_error() -> None:
+    system = "https://dermreport.example/fhir/CodeSystem/structure"
+    network = {"system": system, "code": "network"}
+    for display, rules in (
+        (Structure.NETWORK.display, []),
+        ("Netzwerk", []),
+        (Structure.BLUE_WHITE_VEIL.display.upper(), ["entry-code-contradicts"]),
+        ("blue-white-veil", ["entry-code-contradicts"]),
+    ):
+        entry = from_entry(
+            {**NEEDED, "findings": [{"structure": {**network, "display": display}, "presence": "absent"}]}
+        )
+        assert [issue.rule for issue in entry.issues] == rules
 
 
 def test_a_revision_that_cannot_be_read_gives_no_examination() -> None:
     # A withdrawal that became revision 1 would be a conditional create, which a server ignores.
     entry = from_entry({**NEEDED, "status": "entered-in-error", "revision": "2"})
     assert entry.examination is None
-    assert entry.set_aside == {"$.revision": "2"}
+    assert told(entry) == [("entry-nothing-held", "$"), ("entry-wrong-kind", "$.revision")]
+    assert entry.set_aside == {"$": {**NEEDED, "status": "entered-in-error", "revision": "2"}}
 
 
 @pytest.mark.parametrize(
@@ -776,7 +1014,9 @@ def test_a_finding_that_cannot_be_held_never_counts_as_absent(finding: Any) -> N
     assert status == ["preliminary"]
 
 
-@pytest.mark.parametrize("limit", [{"limits": ["hairy"]}, {"covers": "some"}, {"covers": "part", "limits": [7]}])
+@pytest.mark.parametrize(
+    "limit", [{"covers": "part", "limits": ["hairy"]}, {"covers": "some"}, {"covers": "part", "limits": [7]}]
+)
 @pytest.mark.parametrize("keys", [[], ["v"]])
 def test_what_was_looked_for_in_views_that_cannot_be_held_never_counts_as_absent(
     keys: list[str], limit: dict[str, Any]

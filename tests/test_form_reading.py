@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import json
 import re
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -25,12 +26,15 @@ from dermreport.vocabulary.not_assessed_reasons import NotAssessedReason
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.term import Term
+from dermreport.vocabulary.verdicts import Verdict
 
 PRESENT, ABSENT, UNCERTAIN, NOT_ASSESSED = Presence
 HIDDEN = NotAssessedReason.HIDDEN
 NETWORK, VEIL, DOTS = Structure.NETWORK, Structure.BLUE_WHITE_VEIL, Structure.DOTS_GREY
 #: What nobody may meet again in an issue.
 ENTERED = "Adalgunde Mustersfrau"
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
 
 Item = dict[str, Any]
 
@@ -85,6 +89,10 @@ def response(*items: Item, status: str = "completed", **head: Any) -> dict[str, 
 
 def _system(table: str) -> str:
     return f"https://dermreport.example/fhir/CodeSystem/{table}"
+
+
+def coded(table: str, code: str, display: str | None = None) -> Item:
+    return {"valueCoding": {"system": _system(table), "code": code, **({"display": display} if display else {})}}
 
 
 def held(*items: Item, **head: Any) -> Examination:
@@ -244,7 +252,10 @@ def test_explanations_and_what_is_calculated_are_no_issue() -> None:
         {"linkId": "about"},
         group("lesion", {"linkId": "lesion.help"}, {"linkId": "lesion.site.help"}),
         group("reading-styles", ask("reading-styles.acral", {"valueBoolean": False})),
-        group("scores", group("scores.seven-point", ask("scores.seven-point.low", {"valueDecimal": 9}))),
+        group(
+            "scores",
+            group("scores.seven-point", ask("scores.seven-point.met", "x"), {"linkId": "scores.seven-point.low"}),
+        ),
     )
 
 
@@ -268,7 +279,7 @@ def test_an_item_without_an_answer_says_nothing() -> None:
 @pytest.mark.parametrize(
     ("item", "rule", "path"),
     [
-        (group("lesion", ask("lesion.site", ENTERED)), "entry-unknown-code", "$.lesion.site"),
+        (detail(ENTERED, PRESENT), "entry-unknown-code", "$.findings[0].structure"),
         (group("lesion", ask("lesion.site", {"valueCoding": {"display": ENTERED}})), "entry-missing", "$.lesion.site."),
         (group("lesion", ask("lesion.elevation", ENTERED)), "entry-unknown-code", "$.lesion.elevation"),
         (
@@ -283,7 +294,7 @@ def test_an_item_without_an_answer_says_nothing() -> None:
         ),
         (group("lesion", ask("lesion.longest_mm", ENTERED)), "entry-wrong-kind", "$.lesion.longest_mm"),
         (group("lesion", ask("lesion.label", 7)), "entry-wrong-kind", "$.lesion.label"),
-        (group("lesion", ask("lesion.label", "a", "b")), "entry-wrong-kind", "$.lesion.label"),
+        (group("lesion", ask("lesion.label", "a", "b")), "form-two-answers", "$.lesion.label"),
         (group("background", ask("background.age_years", {"valueDecimal": 7.5})), "entry-wrong-kind", "$.background"),
         (ask("note", {"valueReference": {"display": ENTERED}}), "entry-wrong-kind", "$.note"),
         (ask("note", "  "), "entry-text-not-allowed", "$.note"),
@@ -298,10 +309,35 @@ def test_an_answer_of_another_kind_is_set_aside(item: Item, rule: str, path: str
     assert entry.examination is not None
 
 
-def test_a_newer_code_of_ours_is_kept_where_other_codes_are() -> None:
-    newer = {"system": _system("site"), "code": "elbow-of-tomorrow"}
-    examination = held(group("lesion", ask("lesion.site", {"valueCoding": newer})))
-    assert examination.to_dict()["lesion"]["site"] == newer
+@pytest.mark.parametrize(
+    ("item", "path"),
+    [
+        (
+            group("lesion", ask("lesion.site", {"valueCoding": {"system": _system("site"), "code": "elbw"}})),
+            "lesion.site",
+        ),
+        (group("lesion", ask("lesion.site", f"{_system('site')}|elbw")), "lesion.site"),
+        (
+            group("lesion", ask("lesion.site", {"valueCoding": {"system": _system("colour"), "code": "red"}})),
+            "lesion.site",
+        ),
+        (
+            group(
+                "assessment",
+                group(
+                    "assessment.impressions",
+                    ask("assessment.impressions.impression", coded("impression", "melanoma-suspectd")),
+                ),
+            ),
+            "assessment.impressions[0].impression",
+        ),
+    ],
+)
+def test_a_code_of_ours_that_no_list_has_is_an_error(item: Item, path: str) -> None:
+    entry = from_response(response(item))
+    assert [(issue.rule, issue.path) for issue in entry.issues] == [("entry-unknown-code", f"$.{path}")]
+    assert entry.examination is not None
+    assert dermreport.review(entry.examination).has_errors
 
 
 def test_somebody_elses_code_is_taken_as_a_code_and_as_words() -> None:
@@ -316,6 +352,7 @@ def test_somebody_elses_code_is_taken_as_a_code_and_as_words() -> None:
     [
         {"value": 6, "unit": "mm", "system": "http://unitsofmeasure.org", "code": "mm"},
         {"value": 6, "code": "mm"},
+        {"value": 6, "unit": "Millimeter", "code": "mm"},
         {"value": 6, "unit": "mm"},
         {"value": 6},
     ],
@@ -330,6 +367,8 @@ def test_a_size_is_taken_in_the_forms_unit(quantity: Item) -> None:
     [
         {"value": 6, "unit": "cm", "system": "http://unitsofmeasure.org", "code": "cm"},
         {"value": 6, "unit": "mm", "code": "cm"},
+        {"value": 6, "unit": "cm", "code": "mm"},
+        {"value": 6, "unit": "in", "system": "http://unitsofmeasure.org", "code": "mm"},
         {"value": 6, "unit": "cm"},
         {"value": 6, "code": "mm", "system": "urn:x:1"},
     ],
@@ -439,8 +478,6 @@ def test_another_subject_stops_the_reading(subject: str) -> None:
     [
         ("in-progress", "draft"),
         ("stopped", "draft"),
-        ("completed", "final"),
-        ("amended", "amended"),
         ("entered-in-error", "entered-in-error"),
     ],
 )
@@ -451,6 +488,16 @@ def test_the_forms_state_is_the_examinations_where_no_answer_says_it(state: str,
     assert rules(entry) == []
     assert entry.examination is not None
     assert entry.examination.status == status
+
+
+@pytest.mark.parametrize("state", ["completed", "amended"])
+def test_a_finished_form_is_a_draft_until_an_answer_says_otherwise(state: str) -> None:
+    form = response(status=state)
+    form["item"][0]["item"] = [one for one in form["item"][0]["item"] if one["linkId"] != "status"]
+    entry = from_response(form)
+    assert [(issue.rule, issue.path) for issue in entry.issues] == [("form-state-not-said", "$.status")]
+    assert entry.examination is not None
+    assert entry.examination.status == "draft"
 
 
 @pytest.mark.parametrize(
@@ -559,6 +606,356 @@ def test_nothing_is_raised_for_what_is_in_a_response(junk: Any, data: st.DataObj
     entry = from_response(whole)
     assert whole == before
     assert entry.examination is not None or entry.issues
+
+
+# --- What was answered, and not as asked -----------------------------------------------------------------------------
+
+
+ABSENT_HERE = coded("presence", "absent")
+MISSING = {"url": "http://hl7.org/fhir/StructureDefinition/data-absent-reason", "valueCode": "unknown"}
+LIST = group("lists_gone_through", ask("lists_gone_through.list", coded("finding-list", "pigmented-lesion")))
+
+
+def scored(entry: Entry) -> dermreport.Review:
+    assert entry.examination is not None
+    return dermreport.review(entry.examination)
+
+
+def with_answers(link_id: str, *answers: Any) -> Item:
+    return group("checklist", {"linkId": link_id, "answer": list(answers)})
+
+
+UNCLEAR = [
+    ([{**ABSENT_HERE, "valueString": "present"}], "form-answer-unclear"),
+    ([{**ABSENT_HERE, "extension": [MISSING]}], "form-answer-unclear"),
+    ([{**ABSENT_HERE, "_valueCoding": {"extension": [MISSING]}}], "form-answer-unclear"),
+    ([{"valueCoding": {**ABSENT_HERE["valueCoding"], "extension": [MISSING]}}], "form-answer-unclear"),
+    ([coded("presence", "absent", "present")], "form-answer-unclear"),
+    ([coded("presence", "absent", "Uncertain ")], "form-answer-unclear"),
+    ([{"extension": [MISSING]}], "form-answer-empty"),
+    ([{"valueCoding": None}], "form-answer-empty"),
+    ([None], "form-answer-empty"),
+    ([{}], "form-answer-empty"),
+    ([ABSENT_HERE, coded("presence", "present")], "form-two-answers"),
+]
+
+
+@pytest.mark.parametrize(("answers", "rule"), UNCLEAR)
+@pytest.mark.parametrize("in_detail", [False, True])
+def test_an_answer_that_is_none_never_makes_anything_absent(answers: list[Any], rule: str, *, in_detail: bool) -> None:
+    presence = {"linkId": "findings.presence", "answer": answers}
+    asked = group("findings", ask("findings.structure", VEIL), presence)
+    entry = from_response(response(asked if in_detail else with_answers(tick(VEIL), *answers), LIST))
+    assert sorted(rules(entry)) == sorted(["entry-list-undone", rule])
+    assert {issue.path for issue in entry.issues} == {"$.lists_gone_through", "$.findings[0].presence"}
+    assert set(entry.set_aside) == {"$.lists_gone_through", "$.findings[0]"}
+    review = scored(entry)
+    assert [one for one in Structure if review.answers.of(one).truth is False] == []
+    assert review.has_errors
+
+
+@pytest.mark.parametrize(("answers", "rule"), UNCLEAR)
+@pytest.mark.parametrize("other", list(Presence))
+def test_where_tick_or_detail_is_none_the_other_never_makes_it_absent(
+    answers: list[Any], rule: str, other: Presence
+) -> None:
+    unclear = group("findings", ask("findings.structure", VEIL), {"linkId": "findings.presence", "answer": answers})
+    for items in ([with_answers(tick(VEIL), *answers), detail(VEIL, other)], [ticked(VEIL, other), unclear]):
+        entry = from_response(response(*items, LIST))
+        assert "form-says-both" in rules(entry) or rule in rules(entry)
+        review = scored(entry)
+        assert review.answers.of(VEIL).truth is (True if other is PRESENT else None)
+        assert review.has_errors
+
+
+@pytest.mark.parametrize(
+    "item",
+    [
+        {"linkId": tick(VEIL), "answer": [], "extension": [MISSING]},
+        {"linkId": tick(VEIL), "extension": [MISSING]},
+        {"linkId": tick(VEIL), "_answer": [{"extension": [MISSING]}]},
+    ],
+)
+def test_an_item_that_says_why_it_is_empty_is_no_silence(item: Item) -> None:
+    entry = from_response(response(group("checklist", item), LIST))
+    assert sorted(rules(entry)) == ["entry-list-undone", "form-answer-empty"]
+
+
+@pytest.mark.parametrize(
+    "answer",
+    [
+        coded("presence", "absent", "absent"),
+        coded("presence", "absent", "nicht vorhanden"),
+        {**ABSENT_HERE, "extension": [{"url": "urn:x:1", "valueString": "y"}]},
+        {**ABSENT_HERE, "id": "a"},
+    ],
+)
+def test_what_contradicts_nothing_is_read(answer: Item) -> None:
+    assert findings(held(with_answers(tick(VEIL), answer)))[0]["presence"] == "absent"
+
+
+# --- Where it stands -------------------------------------------------------------------------------------------------
+
+STEP = ask("plan.actions.action", coded("plan-action", "refer-suspected-cancer"))
+AT_ONCE = ask("plan.actions.urgency", coded("urgency", "immediate"))
+BY_WHOM = ask("plan.actions.responsible.display", "the clinic")
+
+
+@pytest.mark.parametrize(
+    "items",
+    [
+        [ask(tick(VEIL), PRESENT)],
+        [group("lesion", ask(tick(VEIL), PRESENT))],
+        [group("page", group("checklist", ask(tick(VEIL), PRESENT)))],
+        [group(checklist_group(next(one for one, inner in checklist() if VEIL in inner)), ask(tick(VEIL), PRESENT))],
+        [ask("note", "x", item=[ask(tick(VEIL), PRESENT)])],
+        [group("page", detail(VEIL, PRESENT))],
+        [ask("findings.structure", VEIL), ask("findings.presence", PRESENT)],
+        [group("checklist", ask("findings.structure", VEIL), ask("findings.presence", PRESENT))],
+    ],
+)
+def test_a_finding_is_read_wherever_it_stands(items: list[Item]) -> None:
+    form = response(*items, LIST)
+    before = copy.deepcopy(form)
+    entry = from_response(form)
+    assert form == before
+    assert ("form-misplaced", "$.findings") in [(issue.rule, issue.path) for issue in entry.issues]
+    assert scored(entry).answers.of(VEIL).presence is PRESENT
+
+
+@pytest.mark.parametrize(
+    "items",
+    [
+        [STEP, AT_ONCE, BY_WHOM],
+        [group("plan", STEP, AT_ONCE, BY_WHOM)],
+        [group("plan.actions", STEP, AT_ONCE, group("plan.actions.responsible", BY_WHOM))],
+        [group("plan", ask("plan.note", "x")), group("page", group("plan.actions", STEP, AT_ONCE, BY_WHOM))],
+        [
+            group(
+                "page", group("plan", group("plan.actions", STEP, AT_ONCE, group("plan.actions.responsible", BY_WHOM)))
+            )
+        ],
+    ],
+)
+def test_a_planned_step_is_read_wherever_it_stands(items: list[Item]) -> None:
+    entry = from_response(response(*items))
+    assert ("form-misplaced", "$.plan") in [(issue.rule, issue.path) for issue in entry.issues]
+    assert requests(entry) == [("active", "stat")]
+    assert entry.examination is not None
+    assert entry.examination.plan is not None
+    (step,) = entry.examination.plan.actions
+    assert step.responsible is not None
+
+
+def requests(entry: Entry) -> list[tuple[str, str | None]]:
+    sent = dermreport.to_fhir(scored(entry)).bundle("collection").to_dict()["entry"]
+    found = [one["resource"] for one in sent if one["resource"]["resourceType"] == "ServiceRequest"]
+    return [(one["status"], one.get("priority")) for one in found]
+
+
+@pytest.mark.parametrize(
+    ("row", "sent"),
+    [
+        ([ask("plan.actions.action", "call the surgeon now"), AT_ONCE], [("active", "stat")]),
+        ([STEP, AT_ONCE, ask("plan.actions.key", "k", "k")], [("active", "stat")]),
+        (
+            [
+                ask(
+                    "plan.actions.action",
+                    coded("plan-action", "refer-suspected-cancer"),
+                    coded("plan-action", "excise-complete"),
+                ),
+                AT_ONCE,
+            ],
+            [("active", "stat"), ("active", "stat")],
+        ),
+        (
+            [STEP, ask("plan.actions.urgency", coded("urgency", "routine"), coded("urgency", "immediate"))],
+            [("active", "stat")],
+        ),
+        (
+            [STEP, ask("plan.actions.urgency", {"valueString": "immediate", **coded("urgency", "routine")})],
+            [("active", "stat")],
+        ),
+        ([STEP, ask("plan.actions.urgency", "URGENT today")], [("active", "urgent")]),
+        ([STEP, ask("plan.actions.urgency", {"valueCoding": {"display": "immediate"}})], [("active", "stat")]),
+        (
+            [
+                STEP,
+                ask(
+                    "plan.actions.urgency",
+                    {"valueCoding": {"system": "http://hl7.org/fhir/request-priority", "code": "stat"}},
+                ),
+            ],
+            [("active", "stat")],
+        ),
+        ([AT_ONCE], [("active", "stat")]),
+    ],
+)
+def test_a_defect_in_its_row_withholds_no_urgent_request(row: list[Item], sent: list[tuple[str, str]]) -> None:
+    entry = from_response(response(group("plan", group("plan.actions", *row))))
+    assert requests(entry) == sent
+    assert scored(entry).has_errors
+
+
+def test_two_plans_are_one() -> None:
+    routine = ask("plan.actions.urgency", coded("urgency", "routine"))
+    plans = [group("plan", group("plan.actions", STEP, urgency)) for urgency in (routine, AT_ONCE)]
+    assert requests(from_response(response(*plans))) == [("active", "routine"), ("active", "stat")]
+
+
+@pytest.mark.parametrize(
+    "item",
+    [
+        ask("findings.blue-white-vale", PRESENT),
+        group("checklist", ask("blue-white-veil", PRESENT)),
+        ask("views.lights", "x"),
+        group("checklist", ask(tick(NETWORK), PRESENT, item=[ask("mood", "x")])),
+    ],
+)
+def test_an_unknown_item_of_what_was_seen_undoes_the_lists(item: Item) -> None:
+    entry = from_response(response(item, LIST))
+    assert "entry-list-undone" in rules(entry)
+    assert "$.lists_gone_through" in entry.set_aside
+
+
+def test_an_unknown_item_of_the_whole_lesion_undoes_its_colours() -> None:
+    colours = ask("description.colours", coded("colour", "red"))
+    entry = from_response(response(group("description", colours, ask("description.doubtful", "blue")), LIST))
+    assert sorted(rules(entry)) == ["entry-list-undone", "entry-unknown-field"]
+    assert set(scored(entry).answers.colours.values()) == {None}
+    # What has nothing to do with it undoes nothing.
+    assert rules(from_response(response(group("description", colours), ask("mood", "x"), LIST))) == [
+        "entry-unknown-field"
+    ]
+
+
+# --- Words -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("item", "where", "path"),
+    [
+        (group("lesion", ask("lesion.site", "behind the ear")), ["lesion", "site_detail"], "$.lesion.site"),
+        (
+            group("views", ask("views.light", coded("light", "polarised")), ask("views.immersion", "behind the ear")),
+            ["views", 0, "note"],
+            "$.views[0].immersion",
+        ),
+        (
+            group("description", ask("description.pattern", "behind the ear"), ask("description.note", "before")),
+            ["description", "note"],
+            "$.description.pattern",
+        ),
+        (
+            group(
+                "assessment",
+                group("assessment.impressions", ask("assessment.impressions.impression", "behind the ear")),
+            ),
+            ["assessment", "words"],
+            "$.assessment.impressions[0].impression",
+        ),
+        (
+            group(
+                "outcomes",
+                ask("outcomes.kind", coded("outcome-kind", "histology")),
+                ask("outcomes.result", "behind the ear"),
+            ),
+            ["outcomes", 0, "text"],
+            "$.outcomes[0].result",
+        ),
+    ],
+)
+def test_words_in_place_of_a_code_stay_words_with_an_error(item: Item, where: list[Any], path: str) -> None:
+    entry = from_response(response(item))
+    assert ("form-words-kept", path) in [(issue.rule, issue.path) for issue in entry.issues]
+    assert entry.examination is not None
+    here: Any = json.loads(entry.examination.to_json())
+    for part in where:
+        here = here[part]
+    assert here.endswith(", as entered: behind the ear")
+    assert scored(entry).has_errors
+    assert "behind" not in "".join(map(str, entry.issues))
+
+
+def test_a_limit_in_words_leaves_a_limited_view_with_its_light() -> None:
+    view = group("views", ask("views.light", coded("light", "polarised")), ask("views.limits", "a plaster"))
+    entry = from_response(response(view, ticked(VEIL, ABSENT), LIST))
+    assert sorted(rules(entry)) == ["entry-limit-in-words", "entry-unknown-code"]
+    assert entry.examination is not None
+    (held_view,) = entry.examination.views
+    assert (held_view.light, held_view.limits) == ("polarised", ("other-limit",))
+    assert held_view.note == "Limit, as entered: a plaster"
+    review = scored(entry)
+    assert [one for one in Structure if review.answers.of(one).truth is False] == []
+
+
+def test_words_of_a_finding_go_with_it() -> None:
+    entry = from_response(response(detail(VEIL, ABSENT, ask("findings.place", "at the edge")), LIST))
+    assert sorted(rules(entry)) == ["entry-list-undone", "entry-unknown-code"]
+
+
+# --- Nothing at all --------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("head", [{}, {"questionnaire": "urn:x:1"}, {"subject": {"reference": "Patient/2"}}])
+def test_a_plan_of_which_nothing_is_sent_is_said_and_the_whole_is_set_aside(head: dict[str, Any]) -> None:
+    form = response(group("plan", group("plan.actions", STEP, AT_ONCE)), **head)
+    if not head:
+        form["item"] = [one for one in form["item"] if one["linkId"] != FOR_THE_RECORD]
+    entry = from_response(form)
+    assert entry.examination is None
+    assert entry.set_aside == {"$": form}
+    assert ("entry-plan-not-sent", "$.plan") in [(issue.rule, issue.path) for issue in entry.issues]
+    assert "entry-plan-not-sent" not in rules(from_response({**form, "item": []}))
+
+
+@pytest.mark.parametrize(
+    ("head", "rule"),
+    [({"questionnaire": f"{FORM}|9.0.0"}, "form-other-version"), ({"questionnaire": None}, "form-not-named")],
+)
+def test_another_version_and_no_name_are_said_and_read(head: dict[str, Any], rule: str) -> None:
+    entry = from_response(response(**head))
+    assert [(issue.rule, issue.severity, issue.path) for issue in entry.issues] == [(rule, Severity.WARNING, "$")]
+    assert entry.examination is not None
+    # A warning withholds and withdraws nothing.
+    assert entry.examination.not_held == ()
+
+
+# --- Scores ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("ending", "shown", "differs"),
+    [
+        ("low", {"valueDecimal": 0}, False),
+        ("low", {"valueDecimal": 0.0}, False),
+        ("low", {"valueDecimal": 1}, True),
+        ("high", {"valueDecimal": 0}, False),
+        ("high", {"valueDecimal": 0.5}, True),
+        ("high", {"valueString": "0"}, True),
+        ("verdict", {"valueString": Verdict.BELOW_THRESHOLD.display}, False),
+        ("verdict", {"valueString": Verdict.ABOVE_THRESHOLD.display}, True),
+        ("met", {"valueString": "anything"}, False),
+    ],
+)
+def test_a_score_that_the_form_showed_otherwise_is_a_warning(ending: str, shown: Item, *, differs: bool) -> None:
+    form = to_response(Examination.from_json((EXAMPLES / "usual.json").read_bytes()))
+    assert rules(from_response(form)) == []
+    method = "scores.seven-point-revised"
+    entry = from_response(
+        {**form, "item": [*form["item"], group("scores", group(method, ask(f"{method}.{ending}", shown)))]}
+    )
+    found = [(issue.rule, issue.severity, issue.path, issue.parameters) for issue in entry.issues]
+    told = (
+        "form-score-differs",
+        Severity.WARNING,
+        '$.scores["seven-point-revised"]',
+        (("method", "seven-point-revised"),),
+    )
+    assert found == ([told] if differs else [])
+    assert entry.examination is not None
+    assert entry.examination.not_held == ()
 
 
 # --- Rules -----------------------------------------------------------------------------------------------------------

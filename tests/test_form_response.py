@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from decimal import Decimal
+from pathlib import Path
 
 import pytest
 from examples_output import ENTRIES, examinations
@@ -12,6 +14,7 @@ from hypothesis import strategies as st
 from strategies import WHOLE_EXAMINATIONS, full_examinations, usual_examinations
 from test_form_layout import items
 
+import dermreport
 from dermreport.examination.base import OtherCode
 from dermreport.examination.model import Examination
 from dermreport.fhir.write import to_json
@@ -197,3 +200,15 @@ def test_every_item_that_takes_another_code_is_open_to_words() -> None:
     asked = {path[-1]: item for path, item in items(questionnaire("R4"))}
     for path, item in by_link_id().items():
         assert (asked[path]["type"] == "open-choice") is item.other
+
+
+def test_the_text_of_a_response_and_of_the_form_is_exact() -> None:
+    text = Path(__file__).parent.parent.joinpath("examples", "usual.json").read_text(encoding="utf-8")
+    examination = Examination.from_json(text.replace('"longest_mm": 4.5', '"longest_mm": 4.60'))
+    written = dermreport.form_json(to_response(examination))
+    assert '"value":4.60' in written
+    assert written == dermreport.form_json(json.loads(written, parse_float=Decimal))
+    again = dermreport.from_response(written).examination
+    assert again is not None
+    assert again.to_json() == examination.to_json()
+    assert json.loads(dermreport.form_json(dermreport.questionnaire())) == dermreport.questionnaire("R4")

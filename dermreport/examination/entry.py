@@ -2,7 +2,10 @@
 
 ``from_entry`` never raises for what is in the entry. An item of a list that can't be held is set aside as one
 piece, so that half a finding never looks like a whole one; elsewhere the field is set aside, or the part that
-can't be without it. A planned step keeps what can be held of it: a wrong date must not withhold an urgent request.
+can't be without it. A planned step keeps what can be held of it, a view its limits, the rest in words
+(:mod:`dermreport.examination.kept_in_words`): a defect must not withhold an urgent request.
+
+Where no examination can be made, the whole entry is set aside, and an issue says that its plan has not been sent.
 
 What is set aside never reassures: without one of the findings or views the statement that a list was gone through goes
 too, without one of the colours their list goes whole, without a doubtful one both lists, and the examination remembers
@@ -15,16 +18,19 @@ import json
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, cast
 
+from dermreport.examination import kept_in_words as in_words
 from dermreport.examination.base import Model, OtherCode
 from dermreport.examination.entry_rules import entry_issue
 from dermreport.examination.fields import Step, steps
 from dermreport.examination.model import Examination
 from dermreport.examination.reader import read_json
 from dermreport.issues import EntryError, Issue
-from dermreport.vocabulary.term import table_id
+from dermreport.publication import CANONICAL_BASE
+from dermreport.vocabulary.term import Term, code_system, table_id
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -85,7 +91,8 @@ class Entry:
     Attributes:
         examination: What could be held, or ``None`` where a required field is missing or can't be held.
         issues: Every issue on the shape of the entry.
-        set_aside: What couldn't be held, by path and as written. It is the host's own data: don't log it.
+        set_aside: What couldn't be held, by path and as written; the whole at ``$`` where nothing is held.
+            It is the host's own data: don't log it.
     """
 
     examination: Examination | None = field(repr=False)
@@ -172,7 +179,7 @@ def from_entry(entry: Mapping[str, Any] | str | bytes) -> Entry:
         return _nothing_held(entry, entry_issue("entry-too-deep", "$"))
     if not isinstance(value, dict):
         return _nothing_held(value, entry_issue("entry-not-an-object", "$"))
-    return _Held(value).entry()
+    return _held_of(value, entry)
 
 
 def held(entry: Mapping[str, Any], found: Sequence[tuple[Path, Issue]]) -> Entry:
@@ -182,7 +189,16 @@ def held(entry: Mapping[str, Any], found: Sequence[tuple[Path, Issue]]) -> Entry
         entry: A dict as ``json.loads`` gives it, which isn't changed; what couldn't be read stands in it as it came.
         found: Where that stands in the entry, each with its issue: it is set aside.
     """
-    return _Held(_copied(entry), found).entry()
+    return _held_of(_copied(entry), entry, found)
+
+
+def _held_of(
+    value: dict[str, Any], source: Mapping[str, Any] | str | bytes, found: Sequence[tuple[Path, Issue]] = ()
+) -> Entry:
+    try:
+        return _Held(value, source, found).entry()
+    except RecursionError:
+        return _nothing_held(source, entry_issue("entry-too-deep", "$"))
 
 
 def _nothing_held(entry: Any, *issues: Issue) -> Entry:  # noqa: ANN401 - any JSON
@@ -200,11 +216,34 @@ def _copied(entry: Any) -> Any:  # noqa: ANN401 - any JSON
     return entry
 
 
+@dataclass(slots=True)
+class _Part:
+    """A part of an entry that is kept in words where something of it can't be held.
+
+    Attributes:
+        path: Where it stands now.
+        entered: Where it stood in the entry as it came.
+        holds: What stands there.
+        taken: What is taken of it, by the name of the field; ``""`` for the whole.
+        unread: Positions that can't be read in a list that is taken.
+    """
+
+    path: Path
+    entered: Path
+    holds: Any
+    taken: dict[str, Any] = field(default_factory=dict)
+    unread: set[int] = field(default_factory=set)
+
+
 class _Held:
     """An entry, from which is taken what can't be held, until the rest can."""
 
-    def __init__(self, entry: dict[str, Any], found: Sequence[tuple[Path, Issue]] = ()) -> None:
+    def __init__(
+        self, entry: dict[str, Any], source: Mapping[str, Any] | str | bytes, found: Sequence[tuple[Path, Issue]]
+    ) -> None:
+        """Take what is to be held, and what it was read from."""
         self._entry = entry
+        self._source = source
         self._found = found
         self._issues: dict[Issue, None] = {}
         self._aside: dict[str, Any] = {}
@@ -220,6 +259,7 @@ class _Held:
                 (path, entry_issue("entry-unknown-field", path_text(path[:-1])))
                 for path in _unreadable_names(self._entry)
             ),
+            *_codes_misread(self._entry),
         ]
         while found or examination is None:
             if found and not self._set_aside(found):
@@ -231,27 +271,43 @@ class _Held:
         if "$.revision" in self._aside:
             # Which revision it is can't be told, and a wrong one would hide a withdrawal.
             examination = None
+        if examination is None:
+            self._issues[entry_issue("entry-nothing-held", "$")] = None
+            if in_words.says_anything(self._as_it_came.get("plan")):
+                self._issues[entry_issue("entry-plan-not-sent", "$.plan")] = None
+            return _nothing_held(self._as_it_came, *self._issues)
         issues = tuple(self._issues)
-        held = None if examination is None else examination.remembering(issues)
-        return Entry(held, issues, MappingProxyType(self._aside))
+        return Entry(examination.remembering(issues), issues, MappingProxyType(self._aside))
 
     def _set_aside(self, found: list[tuple[Path, Issue]]) -> bool:
         """Note the issues and take what they are about; return whether anything was there to take."""
         paths: set[Path] = set()
+        parts: dict[Path, _Part] = {}
         for location, issue in found:
             path = _piece(location)
+            if issue.rule == "entry-given-twice" and path[:-1] == _STEPS:
+                # Two steps with one key: the second goes out too, under a key of its own.
+                path = (*path, "key")
             if self._is_there(path):
                 paths.add(path)
             elif path_text(path) in self._aside:
                 # It is missing because it was set aside, which has an issue of its own.
                 continue
             self._issues[self._as_entered(location, issue)] = None
-        paths |= self._undone_by(paths)
+            if (mended := _mended(path)) is not None:
+                part = parts.setdefault(mended, _Part(mended, self._entered(mended), self._at(mended)))
+                if path in paths:
+                    part.taken["".join(map(str, path[len(mended) :]))] = self._at(path)
+                part.unread.update(int(one) for one in location[len(path) : len(path) + 1] if isinstance(one, int))
+        paths |= self._undone_by({path for path in paths if not _is_limits(path)})
         outermost = {path for path in paths if not any(path[:length] in paths for length in range(len(path)))}
         # Within one list the last item goes first, so that the others keep their positions.
         for path in sorted(outermost, key=lambda path: [(isinstance(part, int), part) for part in path], reverse=True):
             self._take(path)
-        return bool(paths)
+        for mended, part in parts.items():
+            if not any(mended[:length] in outermost for length in range(len(mended))):
+                self._mend(part)
+        return bool(paths) or bool(parts)
 
     def _undone_by(self, paths: set[Path]) -> set[Path]:
         """Return the statements that no longer hold without what is set aside, and note an issue on each."""
@@ -264,26 +320,96 @@ class _Held:
             self._issues[entry_issue("entry-list-undone", path_text(statement))] = None
         return undone
 
-    def _is_there(self, path: Path) -> bool:
-        if not path:
+    # --- What is kept in words ---
+
+    def _mend(self, part: _Part) -> None:
+        """Put what was taken of the plan, a step or a view into words, so that the rest stands."""
+        own = part.taken.get("")
+        if part.path == ("plan",):
+            if plan := in_words.plan_of(own):
+                self._entry["plan"] = plan
+        elif part.path == _STEPS:
+            if isinstance(own, dict | str):
+                self._entry["plan"]["actions"] = [own]
+        elif part.path[:-1] != _STEPS:
+            in_words.limits_of(part.holds, part.taken["limits"], part.unread)
+            self._note("entry-limit-in-words", (*part.entered, "limits"))
+        elif isinstance(part.holds, dict):
+            self._mend_step(part)
+        elif isinstance(own, str) and own.strip():
+            self._add_step({"action": own}, part)
+
+    def _mend_step(self, part: _Part) -> None:
+        """Mend a step of which something was taken, or which lacks its action or its key."""
+        step, taken = part.holds, part.taken
+        if "urgency" in taken and (urgency := in_words.urgency_in(taken["urgency"])) is not None:
+            step["urgency"] = urgency.value
+            in_words.add_words(step, "Urgency", taken["urgency"])
+            self._note("entry-urgency-read", (*part.entered, "urgency"), urgency=urgency.value)
+        if "action" not in step and not self._mend_action(part):
+            # A key alone plans nothing.
+            steps = self._entry["plan"]["actions"]
+            self._take((*_STEPS, next(at for at, one in enumerate(steps) if one is step)))
+        elif "key" not in step:
+            step["key"] = in_words.key_for(step, taken.get("key"), self._keys())
+
+    def _mend_action(self, part: _Part) -> bool:
+        """Give a step the action that was meant: what stands there, one step each for several, or words."""
+        step, given = part.holds, part.taken.get("action")
+        meant = in_words.several(given)
+        if isinstance(given, list) and meant:
+            step["action"] = meant[0]
+            for other in meant[1:]:
+                self._add_step({**_copied(step), "action": other}, part)
+        elif meant or any(in_words.says_anything(value) for name, value in step.items() if name != "key"):
+            in_words.in_words(step, given)
+            self._note("entry-step-in-words", (*part.entered, "action"))
+        else:
             return False
+        return True
+
+    def _add_step(self, step: dict[str, Any], part: _Part) -> None:
+        """Add a step behind the others; its issues name the place where it was entered."""
+        steps = self._entry["plan"]["actions"]
+        positions = self._positions.setdefault(_STEPS, list(range(len(steps))))
+        step = {name: value for name, value in step.items() if name != "key"}
+        steps.append({"key": in_words.key_for(step, None, self._keys()), **step})
+        positions.append(int(part.entered[-1]))
+
+    def _keys(self) -> frozenset[str]:
+        """Return the keys of the steps."""
+        steps = self._entry["plan"]["actions"]
+        keys = (one.get("key") for one in steps if isinstance(one, dict))
+        return frozenset(key for key in keys if isinstance(key, str))
+
+    def _note(self, rule: str, path: Path, **parameters: str) -> None:
+        self._issues[entry_issue(rule, path_text(path), **parameters)] = None
+
+    def _at(self, path: Path) -> Any:  # noqa: ANN401 - any JSON
         here: Any = self._entry
         for part in path:
-            kind = list if isinstance(part, int) else dict
-            if not isinstance(here, kind):
-                return False
-            try:
-                here = cast("Any", here)[part]
-            except LookupError:
-                return False
-        return True
+            here = here[part]
+        return here
+
+    # --- What is taken ---
+
+    @cached_property
+    def _as_it_came(self) -> Any:  # noqa: ANN401 - any JSON
+        """The entry before anything was taken or mended, read again: it is asked only where something can't be held."""
+        return read_json(self._source) if isinstance(self._source, str | bytes) else _copied(self._source)
+
+    def _is_there(self, path: Path) -> bool:
+        return bool(path) and _within(self._entry, path, _NOTHING) is not _NOTHING
 
     def _take(self, path: Path) -> None:
         *outer, last = path
         here: Any = self._entry
         for part in outer:
             here = here[part]
-        self._aside[path_text(self._entered(path))] = here.pop(last)
+        entered = self._entered(path)
+        taken = here.pop(last)
+        # As written: what is taken now may have been mended before, or be a part of what went aside already.
+        self._aside.setdefault(path_text(entered), _within(self._as_it_came, entered, taken))
         if isinstance(last, int):
             positions = self._positions.setdefault(tuple(outer), list(range(len(here) + 1)))
             del positions[last]
@@ -301,6 +427,22 @@ class _Held:
         return replace(issue, path=path_text(self._entered(own)))
 
 
+_NOTHING = object()
+
+
+def _within(whole: Any, path: Path, default: Any) -> Any:  # noqa: ANN401 - any JSON
+    """Return what stands at a path, else the default."""
+    here = whole
+    for part in path:
+        if not isinstance(here, list if isinstance(part, int) else dict):
+            return default
+        try:
+            here = cast("Any", here)[part]
+        except LookupError:
+            return default
+    return here
+
+
 #: A part of an entry, and the statement «the rest was not there» that falls with any piece of it: without the piece
 #: nobody can tell what was left unticked, in which light and behind what, or which colour was in doubt.
 _STATEMENTS: tuple[tuple[Path, Path], ...] = (
@@ -310,21 +452,74 @@ _STATEMENTS: tuple[tuple[Path, Path], ...] = (
 )
 #: A list that says as a whole what was seen: without one of its items it would say too little.
 _WHOLE_LISTS = frozenset({("description", "colours"), ("description", "doubtful_colours")})
-#: A planned step stays where a part of it can go: a wrong date must not withhold an urgent request.
-_KEPT_WITHOUT_A_PART = ("plan", "actions")
+#: A planned step stays where a part of it can go: a defect must not withhold an urgent request.
+_STEPS: Path = ("plan", "actions")
+#: What a step is mended in: without them it would be none, or not urgent.
+_OF_A_STEP = frozenset({"key", "action", "urgency"})
+_IN_A_LIST, _IN_AN_ITEM = 3, 4
 
 
 def _piece(location: Path) -> Path:
     """Return the path of what is set aside for an issue: the item of a list, else the smallest part that can go."""
+    if _is_limits(location[:_IN_A_LIST]):
+        return location[:_IN_A_LIST]
     for length, part in enumerate(location, start=1):
         if isinstance(part, int) and location[: length - 1] in _WHOLE_LISTS:
             return location[: length - 1]
-        if isinstance(part, int) and location[: length - 1] != _KEPT_WITHOUT_A_PART:
+        if isinstance(part, int) and location[: length - 1] != _STEPS:
             return location[:length]
+    least = _IN_AN_ITEM if location[:2] == _STEPS else 1
     way = steps(location, Examination)
-    while len(way) > 1 and (way[-1].required or way[-1].held_whole):
+    while len(way) > least and (way[-1].required or way[-1].held_whole):
         way = way[:-1]
     return _path(way)
+
+
+def _is_limits(path: Path) -> bool:
+    """Return whether a path leads to what limits a view: without it the view would be clear."""
+    return len(path) == _IN_A_LIST and path[0] == "views" and path[2] == "limits"
+
+
+def _mended(path: Path) -> Path | None:
+    """Return the part that is mended where this is taken: the plan, its steps, a step, or a view."""
+    if path in {("plan",), _STEPS} or (path[:2] == _STEPS and len(path) == _IN_A_LIST):
+        return path
+    if path[:2] == _STEPS and len(path) == _IN_AN_ITEM and path[3] in _OF_A_STEP:
+        return path[:_IN_A_LIST]
+    return path[:2] if _is_limits(path) else None
+
+
+def _codes_misread(entry: dict[str, Any]) -> Iterator[tuple[Path, Issue]]:
+    """Yield the codes of ours that no list of ours has at their place, and those whose words say another one."""
+    below: list[tuple[Path, Any]] = [((), entry)]
+    while below:
+        path, here = below.pop()
+        if isinstance(here, list):
+            below.extend(((*path, position), value) for position, value in enumerate(here))
+        elif isinstance(here, dict):
+            below.extend(((*path, name), value) for name, value in here.items())
+            rule, table = _misread(path, here)
+            if table is not None:
+                yield path, entry_issue(rule, path_text(path), list=table_id(table))
+
+
+def _misread(path: Path, here: dict[str, Any]) -> tuple[str, type[Term] | None]:
+    """Return the rule that a code breaks, and the list that is asked there; no list where it breaks none."""
+    system, code = here.get("system"), here.get("code")
+    if not isinstance(system, str) or not isinstance(code, str) or not system.startswith(_OURS):
+        return "", None
+    last = steps(path, Examination)[-1] if path else None
+    table = last.table if last is not None and OtherCode in last.holds else None
+    if table is None:
+        return "", None
+    known = next((one for one in table if one.value == code), None) if system == code_system(table) else None
+    if known is None:
+        return "entry-unknown-code", table
+    return ("entry-code-contradicts", table) if in_words.says_another(known, here.get("display")) else ("", None)
+
+
+#: How the address of each of our code systems begins.
+_OURS = f"{CANONICAL_BASE}/CodeSystem/"
 
 
 def _unreadable_names(entry: dict[str, Any]) -> Iterator[Path]:

@@ -11,6 +11,10 @@ from dermreport.issues import Issue, Severity
 
 _SHAPE = "the examination model of this library"
 _JSON = "RFC 8259 (JSON)"
+_NOT_IN_THE_LIST = (
+    "This isn't one of the answers of the list {list}: choose one of them. `dermreport terms {list}` prints the list; "
+    "where it is open, a code of another system is entered with its system, at a form as system|code."
+)
 _FHIR_TIME = "FHIR R4 and R5, data types dateTime and instant"
 
 
@@ -31,10 +35,10 @@ _TABLE = (
     EntryRule("entry-too-large", "The entry is larger than {limit} bytes.", _SHAPE),
     EntryRule("entry-too-deep", "The entry is nested too deep.", _SHAPE),
     EntryRule("entry-number-too-long", "A number has more digits than any measurement.", _SHAPE),
-    EntryRule("entry-missing", "This field is needed.", _SHAPE),
+    EntryRule("entry-missing", "This field is needed: add it, and read the entry again.", _SHAPE),
     EntryRule("entry-unknown-field", "There is a field here that this version doesn't know: check its name.", _SHAPE),
     EntryRule("entry-wrong-kind", "The value is of the wrong kind: {expected} is expected.", _SHAPE),
-    EntryRule("entry-unknown-code", "This word isn't in the list {list}: `dermreport terms {list}` shows it.", _SHAPE),
+    EntryRule("entry-unknown-code", _NOT_IN_THE_LIST, _SHAPE),
     EntryRule("entry-out-of-range", "The number is outside what is possible ({limit}).", _SHAPE),
     EntryRule(
         "entry-text-not-allowed", "The text is blank or has a character that can't be sent.", "XML 1.0, production Char"
@@ -57,6 +61,37 @@ _TABLE = (
     EntryRule(
         "entry-list-undone",
         "This says what was not there, and something that it rests on couldn't be held: enter both again.",
+        _SHAPE,
+    ),
+    EntryRule(
+        "entry-code-contradicts",
+        "The code says one thing of the list {list}, the words beside it another: choose again.",
+        "FHIR R4 and R5, Coding.display",
+    ),
+    EntryRule(
+        "entry-step-in-words",
+        "What this step is can't be read: it goes out as another step, with the words in its note. Choose the step.",
+        _SHAPE,
+    ),
+    EntryRule(
+        "entry-urgency-read",
+        "The urgency isn't one word of the list: the step goes out as «{urgency}» until one is chosen.",
+        "FHIR R4 and R5, RequestPriority, where it is one; else the most careful reading, common practice, no source",
+    ),
+    EntryRule(
+        "entry-limit-in-words",
+        "What limits the view can't be read: it counts as limited, with the words in its note. Choose the limit.",
+        _SHAPE,
+    ),
+    EntryRule(
+        "entry-nothing-held",
+        "Nothing of this entry is held and nothing of it is sent: mend what the other issues name, and read it again.",
+        _SHAPE,
+    ),
+    EntryRule(
+        "entry-plan-not-sent",
+        "A plan was entered, and none of it has been sent, however urgent it is: see to it at once another way, or "
+        "mend the entry and read it again.",
         _SHAPE,
     ),
     EntryRule("entry-given-twice", "Two items of this list are the same one: merge them or tell them apart.", _SHAPE),

@@ -69,8 +69,10 @@ _DESCRIPTION: Final = (
 ABOUT: Final = "about"
 
 
-def questionnaire(release: Release | str) -> dict[str, Any]:
+def questionnaire(release: Release | str = Release.R4) -> dict[str, Any]:
     """Return the form for one release, as new dicts and lists in the standard's element order.
+
+    Its exact text is made by :func:`~dermreport.form.response.form_json`.
 
     Args:
         release: R4, R4B or R5.
@@ -217,9 +219,17 @@ def _help(link_id: str, text: str) -> list[dict[str, Any]]:
 
 
 def _explained(item: FormItem) -> str:
-    """Return what is explained of a field: nothing where the label says the same, and how a time is written."""
+    """Return what is explained of a field: nothing where the label says the same, and how an answer is written."""
     text = "" if item.help.rstrip(".").casefold() == item.label.casefold() else item.help
-    return " ".join(part for part in (text, f"Write {item.written}." if item.written else "") if part)
+    written = f"Write {item.written}." if item.written else ""
+    return " ".join(part for part in (text, written, _OTHERWISE if item.other else "") if part)
+
+
+#: What an answer outside the list can be.
+_OTHERWISE: Final = (
+    "A code of another system is written system|code. Other words count as no answer of the list: they are kept as "
+    "words, and the report stays preliminary until an answer is chosen."
+)
 
 
 def _extensions(item: FormItem) -> list[dict[str, Any]]:

@@ -16,7 +16,10 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from dermreport.examination.entry import Entry, Path, held, path_text
 from dermreport.examination.entry_rules import entry_issue
+from dermreport.examination.kept_in_words import add_words, numbered
 from dermreport.examination.reader import read_json
+from dermreport.form.answered import answers_of, code_of, contradicts, is_called_missing, items_below
+from dermreport.form.joined import TICKS, Joined
 from dermreport.form.layout import (
     AT_THE_ROOT,
     CHECKLIST,
@@ -33,33 +36,49 @@ from dermreport.form.layout import (
     tick_reason,
 )
 from dermreport.form.other_codes import code_in
+from dermreport.form.placing import FINDINGS, PLAN, items_of, link_id, placed
 from dermreport.form.questionnaire import ABOUT, FORM_ID
 from dermreport.form.response import STATUSES
 from dermreport.form.rules import form_issue
-from dermreport.issues import EntryError, Issue
-from dermreport.vocabulary.presences import Presence
+from dermreport.form.shown_scores import scores_that_differ
+from dermreport.issues import EntryError, Issue, Severity
+from dermreport.publication import PROFILES_VERSION
 from dermreport.vocabulary.standard_codes import UCUM
 from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.structures import Structure
-from dermreport.vocabulary.term import Term, code_system
+from dermreport.vocabulary.term import table_id
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping
+    from collections.abc import Collection, Iterable, Iterator, Mapping
+
 
 Json = dict[str, Any]
 
 _FORM: Final = f"Questionnaire/{FORM_ID}"
 _WITHDRAWN: Final = STATUSES[Status.ENTERED_IN_ERROR]
-#: Where an examination stands whose form has this state, unless an answer says it.
+#: Where an examination stands whose form has this state. A form that is finished is no final examination yet.
 _BY_STATE: Final = MappingProxyType({**{state: status for status, state in STATUSES.items()}, "stopped": Status.DRAFT})
 _SIGNED_OFF: Final = frozenset((Status.FINAL, Status.AMENDED))
 _CHANGE_THE_MEANING: Final = frozenset(("modifierExtension", "implicitRules"))
 _NOT_OF_THE_MODEL: Final = frozenset((ABOUT, *AT_THE_ROOT, READING_STYLES, CHECKLIST, SCORES))
-#: The answers on one structure, that which says most first: seen anywhere is seen.
-_SAYS_MOST: Final = (Presence.PRESENT, Presence.UNCERTAIN, Presence.NOT_ASSESSED, Presence.ABSENT)
+#: Units of length that renderers write in words beside a code; whatever else stands there is taken for a translation.
+_OTHER_LENGTHS: Final = frozenset(("m", "dm", "cm", "mm", "um", "µm", "nm", "in", "inch", "ft", "pt"))
+#: Parts in which an unknown item leaves open what was looked for, and what falls with it.
+_RESTS_ON: Final = MappingProxyType(
+    {
+        FINDINGS: ("lists_gone_through",),
+        CHECKLIST: ("lists_gone_through",),
+        "views": ("lists_gone_through",),
+        "description": ("description", "colours"),
+    }
+)
+#: Lists whose words stay where they are: the entry keeps them in words itself, or they go with what rests on them.
+_NO_NOTE_FOR: Final = frozenset(
+    ("views.limits", "plan.actions.action", "description.colours", "description.doubtful_colours")
+)
+#: Fields for words, in the order in which one is taken.
+_FOR_WORDS: Final = ("note", "site_detail", "words", "text")
 _LONGEST_MADE: Final = 56
-#: What is held of somebody else's code.
-_OF_A_CODING: Final = ("system", "version", "code", "display")
 
 
 def from_response(response: Mapping[str, Any] | str | bytes) -> Entry:
@@ -73,18 +92,42 @@ def from_response(response: Mapping[str, Any] | str | bytes) -> Entry:
         The examination or none, every issue, and what couldn't be read or held, by path and as written. Paths are
         those of the examination. Nothing is raised for what is in the response.
     """
+    received: Any = None
     try:
-        received: Any = read_json(response) if isinstance(response, str | bytes) else response
+        received = read_json(response) if isinstance(response, str | bytes) else response
         refused = _refusal(received)
-        return _refused(response, form_issue(refused, "$")) if refused else _Response(received).entry()
+        if refused:
+            return _refused(response, form_issue(refused, "$"), *_plan_not_sent(received))
+        entry = _Response(received).entry()
     except EntryError as error:
-        return _refused(response, *error.issues)
+        return _refused(response, *error.issues, *_plan_not_sent(received))
     except RecursionError:
         return _refused(response, entry_issue("entry-too-deep", "$"))
+    return entry if entry.examination is not None else _refused(response, *entry.issues)
 
 
 def _refused(response: Any, *issues: Issue) -> Entry:  # noqa: ANN401 - any JSON
     return Entry(None, issues, MappingProxyType({"$": response}))
+
+
+def _plan_not_sent(received: Any) -> list[Issue]:  # noqa: ANN401 - any JSON
+    """Return an issue where a response of which nothing is read has a plan."""
+    below: list[Any] = [received]
+    seen: set[int] = set()
+    while below:
+        here = below.pop()
+        if id(here) in seen:
+            # A dict that isn't of JSON may hold itself.
+            continue
+        if isinstance(here, dict | list):
+            seen.add(id(here))
+        if isinstance(here, dict):
+            if link_id(here).startswith(f"{PLAN}.") and here.get("answer"):
+                return [entry_issue("entry-plan-not-sent", f"$.{PLAN}")]
+            below += here.values()
+        elif isinstance(here, list):
+            below += here
+    return []
 
 
 def _refusal(received: Any) -> str:  # noqa: ANN401 - any JSON
@@ -119,6 +162,8 @@ class _Response:
     def __init__(self, received: Json) -> None:
         self._received = received
         self._not_read: list[_NotRead] = []
+        #: Statements that fall with an item that isn't known.
+        self._undone: dict[Path, None] = {}
 
     def entry(self) -> Entry:
         """Return what became of it.
@@ -126,20 +171,33 @@ class _Response:
         Raises:
             EntryError: It is about two patients.
         """
-        roots = _items(self._received)
-        own = [inner for group in AT_THE_ROOT for inner in _below(roots, group)]
+        roots, misplaced = placed(items_of(self._received))
+        own = [inner for group in AT_THE_ROOT for inner in items_below(roots, group)]
         entry = self._fields([*roots, *own], {item.path: item for item in layout()}, _NOT_OF_THE_MODEL, ())
-        joined = _Joined(self._ticks(_below(roots, CHECKLIST), entry), entry.pop("findings", []))
+        joined = Joined(self._ticks(items_below(roots, CHECKLIST), entry), entry.pop("findings", []))
         if joined.findings:
             entry["findings"] = joined.findings
         self._take_subject(entry)
-        own = [*self._take_state(entry), *joined.issues]
+        issues = [
+            *self._form_of(),
+            *self._take_state(entry),
+            *(form_issue("form-misplaced", path_text((part,))) for part in (FINDINGS, PLAN) if part in misplaced),
+            *joined.issues,
+        ]
+        words = dict(self._keep_words(entry))
+        issues += [form_issue("form-words-kept", path, list=table) for path, (table, _) in words.items()]
         found = [
             (path, form_issue(one.rule, path_text(path), **one.named))
             for one in self._not_read
             if (path := joined.moved(one.path)) is not None
         ]
-        return _with(held(entry, found), own, joined.aside)
+        found += [
+            (path, entry_issue("entry-list-undone", path_text(path))) for path in self._undone if _has(entry, path)
+        ]
+        result = _with(
+            held(entry, found), issues, {**joined.aside, **{path: said for path, (_, said) in words.items()}}
+        )
+        return _with(result, [*scores_that_differ(result.examination, roots)], {})
 
     # --- Fields ---
 
@@ -149,35 +207,42 @@ class _Response:
         """Return the fields that items answer, by name; what isn't asked there stands among them under its linkId."""
         fields: dict[str, Any] = {}
         answered: dict[str, list[Json]] = {}
-        helps = {help_id(link_id) for link_id in (*asked, *others)}
+        helps = {help_id(named) for named in (*asked, *others)}
         for item in items:
-            link_id = _link_id(item)
-            if link_id in asked:
-                answered.setdefault(link_id, []).append(item)
-            elif link_id not in others and link_id not in helps:
-                _put_aside(fields, link_id, item)
-        for link_id, given in answered.items():
-            item = asked[link_id]
+            named = link_id(item)
+            if named in asked:
+                answered.setdefault(named, []).append(item)
+            elif named not in others and named not in helps:
+                self._put_aside(fields, item, path)
+        for named, given in answered.items():
+            item = asked[named]
             if item.kind is ItemKind.GROUP:
                 value = self._group(item, given, (*path, item.name))
             else:
-                answers, nested = _answers(given)
-                value = self._question(item, answers, (*path, item.name))
+                found, nested = answers_of(given)
+                value = self._question(item, found, (*path, item.name))
                 for one in nested:
-                    if _link_id(one) != help_id(link_id):
-                        _put_aside(fields, _link_id(one), one)
+                    if link_id(one) != help_id(named):
+                        self._put_aside(fields, one, path)
             if value is not None:
                 fields[item.name] = value
         return fields
+
+    def _put_aside(self, fields: dict[str, Any], item: Any, path: Path) -> None:  # noqa: ANN401 - any JSON
+        """Put an item where no field of the model is, under a name that none has: the entry sets it aside."""
+        fields.setdefault(f"linkId {link_id(item)}", []).append(item)
+        for part in (*path[:1], link_id(item).split(".")[0]):
+            if part in _RESTS_ON:
+                self._undone[_RESTS_ON[str(part)]] = None
 
     def _group(self, item: FormItem, given: list[Json], path: Path) -> Any:  # noqa: ANN401 - a part, or a list of parts
         """Return a part of the model, or its rows; ``None`` where nothing was answered of what can't be empty."""
         rows: list[dict[str, Any]] = []
         for one in given:
             inner = {field.path: field for field in item.items}
-            row = self._fields(_items(one), inner, (item.path,), (*path, len(rows)) if item.repeats else path)
+            row = self._fields(items_of(one), inner, (item.path,), (*path, len(rows)) if item.repeats else path)
             if "answer" in one:
-                _put_aside(row, item.path, one)
+                self._put_aside(row, one, path)
             if row or (item.held_empty and not item.repeats):
                 rows.append(row)
         if item.repeats:
@@ -187,14 +252,27 @@ class _Response:
     def _question(self, item: FormItem, answers: list[Any], path: Path) -> Any:  # noqa: ANN401 - a value of any kind
         """Return the value of a field, or its values; several where one is asked stay a list, which isn't held."""
         several = item.repeats or len(answers) > 1
+        if several and not item.repeats:
+            self._not_read.append(_NotRead(path, "form-two-answers", {}))
         values = [
             self._value(item, answer, (*path, position) if several else path) for position, answer in enumerate(answers)
         ]
         return values or None if several else next(iter(values), None)
 
-    def _value(self, item: FormItem, answer: Any, path: Path) -> Any:  # noqa: ANN401 - any JSON
+    def _value(self, item: FormItem, answer: Json, path: Path) -> Any:  # noqa: ANN401 - any JSON
         """Return the value of an answer; what isn't of the item's kind stays as it is, and the entry says so."""
-        value = next((answer[name] for name in answer if name.startswith("value")), answer)
+        values = [answer[name] for name in answer if name.startswith("value")]
+        value = values[0] if values else None
+        if value is None:
+            self._not_read.append(_NotRead(path, "form-answer-empty", {}))
+            return answer
+        if len(values) > 1 or is_called_missing(answer) or contradicts(item, value):
+            self._not_read.append(_NotRead(path, "form-answer-unclear", {}))
+            return answer
+        return self._typed(item, value, path)
+
+    def _typed(self, item: FormItem, value: Any, path: Path) -> Any:  # noqa: ANN401 - any JSON
+        """Return a value as the model has it."""
         if isinstance(value, str) and item.other:
             return code_in(value) or value
         if not isinstance(value, dict):
@@ -202,7 +280,7 @@ class _Response:
         if item.kind is ItemKind.QUANTITY:
             return self._number(item, value, path)
         if item.kind is ItemKind.CODE and item.table is not None:
-            return _code(item.table, value, other=item.other)
+            return code_of(item.table, value, other=item.other)
         return value
 
     def _number(self, item: FormItem, quantity: Json, path: Path) -> Any:  # noqa: ANN401 - any JSON
@@ -210,7 +288,9 @@ class _Response:
         unit = item.unit
         given = {name: quantity[name] for name in ("unit", "system", "code") if name in quantity}
         if unit is not None and given:
-            by_code = given.get("code") == unit.ucum and given.get("system", UCUM) == UCUM
+            said = given.get("unit")
+            another = said not in {unit.shown, unit.ucum} and said in _OTHER_LENGTHS
+            by_code = given.get("code") == unit.ucum and given.get("system", UCUM) == UCUM and not another
             by_words = "code" not in given and given.get("unit") in {unit.shown, unit.ucum}
             if not by_code and not by_words:
                 self._not_read.append(_NotRead(path, "form-unit", {"unit": unit.shown}))
@@ -224,12 +304,12 @@ class _Response:
         structures = {tick(structure): structure for structure in Structure}
         groups = {checklist_group(element) for element, _ in checklist()}
         ticked: dict[Structure, list[Json]] = {}
-        for item in [*items, *(inner for group in groups for inner in _below(items, group))]:
-            link_id = _link_id(item)
-            if link_id in structures:
-                ticked.setdefault(structures[link_id], []).append(item)
-            elif link_id not in groups and link_id != help_id(CHECKLIST):
-                _put_aside(entry, link_id, item)
+        for item in [*items, *(inner for group in groups for inner in items_below(items, group))]:
+            named = link_id(item)
+            if named in structures:
+                ticked.setdefault(structures[named], []).append(item)
+            elif named not in groups and named != help_id(CHECKLIST):
+                self._put_aside(entry, item, (CHECKLIST,))
         return [
             finding
             for structure in Structure
@@ -239,17 +319,50 @@ class _Response:
     def _tick(self, structure: Structure, given: list[Json], entry: dict[str, Any]) -> dict[str, Any]:
         """Return the finding of a ticked structure, empty where nothing was answered."""
         fields = by_link_id()
-        answers, nested = _answers(given)
-        reasons = [one for one in nested if _link_id(one) == tick_reason(structure)]
+        found, nested = answers_of(given)
+        reasons = [one for one in nested if link_id(one) == tick_reason(structure)]
         for one in nested:
-            if _link_id(one) not in {tick_reason(structure), help_id(tick(structure))}:
-                _put_aside(entry, _link_id(one), one)
+            if link_id(one) not in {tick_reason(structure), help_id(tick(structure))}:
+                self._put_aside(entry, one, (CHECKLIST,))
         told = {
-            "presence": self._question(fields["findings.presence"], answers, ()),
-            "not_assessed_because": self._question(fields["findings.not_assessed_because"], _answers(reasons)[0], ()),
+            name: self._question(fields[f"{FINDINGS}.{name}"], answered, (TICKS, structure.value, name))
+            for name, answered in (("presence", found), ("not_assessed_because", answers_of(reasons)[0]))
         }
         told = {name: value for name, value in told.items() if value is not None}
         return {"structure": structure.value, **told} if told else {}
+
+    # --- Words in place of a code ---
+
+    def _keep_words(self, entry: dict[str, Any]) -> Iterator[tuple[str, tuple[str, str]]]:
+        """Keep words in place of a code as words of their part: by path the list that they aren't in, and the words.
+
+        A row that is nothing without the code is set aside by the entry, and its words stay in the part that it is of.
+        Words of a finding go with it: what was seen must not become something else.
+        """
+        fields = by_link_id()
+        for item in fields.values():
+            *names, name = item.path.split(".")
+            table = item.table
+            if not item.other or table is None or names[:1] == [FINDINGS] or item.path in _NO_NOTE_FOR:
+                continue
+            holder = names[:-1] if item.required else names
+            target = next((one for one in _FOR_WORDS if ".".join((*holder, one)) in fields), None)
+            if target is None:
+                continue
+            longest = fields[".".join((*holder, target))].longest
+            for outer_path, outer in _parts(entry, holder):
+                for path, part in [(outer_path, outer)] if not item.required else _parts(outer, names[-1:], outer_path):
+                    said = [one for one in _listed(part.get(name)) if isinstance(one, str) and one not in set(table)]
+                    unclear = any(one.path[: len(path) + 1] == (*path, name) for one in self._not_read)
+                    if not said or unclear:
+                        continue
+                    for one in said:
+                        add_words(outer, item.label, one, target, longest or 0)
+                    if not item.required:
+                        left = [one for one in _listed(part.pop(name)) if one not in said]
+                        if left:
+                            part[name] = left
+                    yield path_text((*path, name)), (table_id(table), ", ".join(said))
 
     # --- What the response says of itself ---
 
@@ -273,6 +386,10 @@ class _Response:
         implied = _BY_STATE.get(state) if isinstance(state, str) else None
         if implied is None:
             return []
+        if "status" not in entry and implied in _SIGNED_OFF:
+            # A form is finished when nothing more is to be filled in; that the record is final somebody must say.
+            entry["status"] = Status.DRAFT.value
+            return [form_issue("form-state-not-said", "$.status")]
         status = entry.setdefault("status", implied.value)
         if state == _WITHDRAWN and status != Status.ENTERED_IN_ERROR:
             entry["status"] = Status.ENTERED_IN_ERROR.value
@@ -281,116 +398,38 @@ class _Response:
             return [form_issue("form-not-finished", "$.status")]
         return []
 
-
-class _Joined:
-    """Ticks and findings in detail as one list of findings.
-
-    Attributes:
-        findings: The ticks that say something beside the details, then the details.
-        issues: Where the two differ.
-        aside: What says less where they differ, by path.
-    """
-
-    def __init__(self, ticks: list[dict[str, Any]], details: list[Any]) -> None:
-        self.aside: dict[str, Any] = {}
-        kept = list(ticks)
-        gone: set[int] = set()
-        differ: list[dict[str, Any]] = []
-        for ticked in ticks:
-            position = next((at for at, one in enumerate(details) if _is_of(one, ticked["structure"])), None)
-            if position is None:
-                continue
-            detail = details[position]
-            if _says_no_more(ticked, detail):
-                kept.remove(ticked)
-            elif _weight(ticked) < _weight(detail):
-                gone.add(position)
-                self.aside[path_text(("findings in detail", position))] = detail
-                differ.append(ticked)
-            else:
-                kept.remove(ticked)
-                self.aside[path_text((CHECKLIST, ticked["structure"]))] = ticked
-                differ.append(detail)
-        left = [at for at in range(len(details)) if at not in gone]
-        self.findings = [*kept, *(details[at] for at in left)]
-        self._moved = {at: len(kept) + place for place, at in enumerate(left)}
-        self.issues = [
-            form_issue("form-says-both", path_text(("findings", at)))
-            for at, finding in enumerate(self.findings)
-            if any(finding is one for one in differ)
-        ]
-
-    def moved(self, path: Path) -> Path | None:
-        """Return where a path now leads that counted details alone; ``None`` where it went aside."""
-        if path[:1] != ("findings",):
-            return path
-        at = self._moved.get(int(path[1]))
-        return None if at is None else ("findings", at, *path[2:])
+    def _form_of(self) -> list[Issue]:
+        """Return where the response names no form, or another version of it."""
+        form = self._received.get("questionnaire")
+        if form is None:
+            return [form_issue("form-not-named", "$")]
+        version = str(form).partition("|")[2]
+        return [form_issue("form-other-version", "$")] if version not in {"", PROFILES_VERSION} else []
 
 
-def _is_of(detail: Any, structure: str) -> bool:  # noqa: ANN401 - any JSON
-    """Return whether a finding in detail is of this structure, wherever in the lesion."""
-    return isinstance(detail, dict) and detail.get("structure") == structure and "place" not in detail
+# --- Parts, references and keys ---------------------------------------------------------------------------------------
 
 
-def _says_no_more(ticked: dict[str, Any], detail: dict[str, Any]) -> bool:
-    """Return whether a finding in detail says all that the tick of its structure says."""
-    return all(detail.get(name) == value for name, value in ticked.items())
+def _listed(value: Any) -> list[Any]:  # noqa: ANN401 - any JSON
+    return value if isinstance(value, list) else [value]
 
 
-def _weight(finding: dict[str, Any]) -> int:
-    """Return how little a finding says: 0 for present, more for the others, most for what is no answer."""
-    presence = finding.get("presence")
-    return _SAYS_MOST.index(presence) if isinstance(presence, str) and presence in _SAYS_MOST else len(_SAYS_MOST)
+def _parts(entry: dict[str, Any], names: list[str], path: Path = ()) -> Iterator[tuple[Path, dict[str, Any]]]:
+    """Yield the parts at a path of the model, each row of a list, with where they stand."""
+    if not names:
+        yield path, entry
+        return
+    value = entry.get(names[0])
+    inner = [((*path, names[0], at), one) for at, one in enumerate(value)] if isinstance(value, list) else []
+    for below, one in inner or [((*path, names[0]), value)]:
+        if isinstance(one, dict):
+            yield from _parts(one, names[1:], below)
 
 
-# --- Items and answers -----------------------------------------------------------------------------------------------
-
-
-def _items(holder: Json) -> list[Any]:
-    """Return the items of a response, item or answer; what isn't a list counts as one."""
-    items = holder.get("item", [])
-    return items if isinstance(items, list) else [items]
-
-
-def _link_id(item: Any) -> str:  # noqa: ANN401 - any JSON
-    """Return the linkId of an item, ``""`` where it has none."""
-    link_id = item.get("linkId") if isinstance(item, dict) else None
-    return link_id if isinstance(link_id, str) else ""
-
-
-def _below(items: Iterable[Any], link_id: str) -> list[Any]:
-    """Return what stands in the groups with this linkId."""
-    return [inner for item in items if _link_id(item) == link_id for inner in _items(item)]
-
-
-def _answers(given: Iterable[Json]) -> tuple[list[Any], list[Json]]:
-    """Return the answers of items, and the items that stand below them."""
-    answers: list[Any] = []
-    nested: list[Any] = []
-    for item in given:
-        own = item.get("answer", [])
-        own = own if isinstance(own, list) else [own]
-        nested += _items(item)
-        for answer in own:
-            if isinstance(answer, dict):
-                nested += _items(answer)
-            if not isinstance(answer, dict) or any(name.startswith("value") for name in answer):
-                answers.append(answer if isinstance(answer, dict) else {"value": answer})
-    return answers, [one if isinstance(one, dict) else {"item": one} for one in nested]
-
-
-def _put_aside(fields: dict[str, Any], link_id: object, item: Any) -> None:  # noqa: ANN401 - any JSON
-    """Put an item where no field of the model is, under a name that none has: the entry sets it aside."""
-    fields.setdefault(f"linkId {link_id}", []).append(item)
-
-
-def _code(table: type[Term], given: Json, *, other: bool) -> Any:  # noqa: ANN401 - any JSON
-    """Return a code of ours as its text, and somebody else's as it came."""
-    code = given.get("code")
-    if given.get("system") == code_system(table) and isinstance(code, str) and (not other or code in set(table)):
-        return code
-    return {name: given[name] for name in _OF_A_CODING if name in given}
+def _has(entry: dict[str, Any], path: Path) -> bool:
+    """Return whether something is entered in a field, by its names."""
+    *outer, last = path
+    return any(last in part for _, part in _parts(entry, [str(name) for name in outer]))
 
 
 def _same_reference(one: object, other: object) -> bool:
@@ -408,7 +447,7 @@ def _with_keys(item: FormItem, rows: list[dict[str, Any]]) -> list[dict[str, Any
     for row in rows:
         if "key" not in row:
             made = _key_of(item, row)
-            key = next(one for number in range(1, len(rows) + 2) if (one := _numbered(made, number)) not in taken)
+            key = next(one for number in range(1, len(rows) + 2) if (one := numbered(made, number)) not in taken)
             taken.add(key)
             keyed.append({"key": key, **row})
         else:
@@ -428,12 +467,10 @@ def _key_of(item: FormItem, row: dict[str, Any]) -> str:
     return item.name
 
 
-def _numbered(key: str, number: int) -> str:
-    return key if number == 1 else f"{key}-{number}"
-
-
 def _with(entry: Entry, issues: list[Issue], aside: dict[str, Any]) -> Entry:
     """Return an entry with further issues, which its examination remembers, and what else was set aside."""
     every = tuple(dict.fromkeys((*issues, *entry.issues)))
-    examination = entry.examination.remembering(every) if entry.examination is not None else None
+    # A review has errors of its own on what was not held; warnings of the reading withhold and withdraw nothing.
+    errors = tuple(issue for issue in every if issue.severity is Severity.ERROR)
+    examination = entry.examination.remembering(errors) if entry.examination is not None else None
     return Entry(examination, every, MappingProxyType({**entry.set_aside, **aside}))

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.base import OtherCode
+from dermreport.examination.reader import write_json
 from dermreport.fhir.narrative import narrative
 from dermreport.fhir.releases import Release
 from dermreport.form.layout import (
@@ -36,7 +37,7 @@ from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.term import Term
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from dermreport.examination.model import Examination
 
@@ -63,6 +64,8 @@ _ELEMENTS: Final = MappingProxyType(
 def to_response(examination: Examination, *, release: Release | str = Release.R4) -> dict[str, Any]:
     """Return an examination as a response to the form, as new dicts and lists in the standard's element order.
 
+    Numbers are as entered (:class:`~decimal.Decimal`), so :func:`form_json` makes its text, not ``json.dumps``.
+
     Args:
         examination: Any examination; it isn't changed.
         release: R4, R4B or R5.
@@ -82,6 +85,15 @@ def to_response(examination: Examination, *, release: Release | str = Release.R4
         **_reference("author", examiner.reference if examiner is not None else None),
         "item": [item for name in ROOTS for item in _root(name, examination)],
     }
+
+
+def form_json(resource: Mapping[str, Any]) -> str:
+    """Return a form, or a response to it, as JSON text: numbers digit for digit, the same content the same text.
+
+    Args:
+        resource: What :func:`to_response` or :func:`~dermreport.form.questionnaire.questionnaire` gave.
+    """
+    return write_json(resource)
 
 
 def _reference(name: str, reference: str | None) -> dict[str, Any]:

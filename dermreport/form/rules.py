@@ -20,6 +20,7 @@ class FormRule(NamedTuple):
     id: str
     message: str
     source: str
+    severity: Severity = Severity.ERROR
 
 
 _TABLE: Final = (
@@ -45,6 +46,49 @@ _TABLE: Final = (
         "The form was entered in error, so the examination is withdrawn, whatever its state says.",
         _RESPONSE,
     ),
+    FormRule(
+        "form-state-not-said",
+        "The form is finished, but nobody said how the examination stands: it is taken as a draft. Say that it is "
+        "final, if it is.",
+        _RESPONSE,
+    ),
+    FormRule(
+        "form-other-version",
+        "These are the answers to another version of the form: check that all of them were read as they were meant.",
+        _RESPONSE,
+        Severity.WARNING,
+    ),
+    FormRule(
+        "form-not-named",
+        "The response doesn't say to which form it belongs: it is read as one to this form.",
+        _RESPONSE,
+        Severity.WARNING,
+    ),
+    FormRule("form-two-answers", "There are two answers where one is asked: choose one.", _FORM),
+    FormRule(
+        "form-answer-unclear",
+        "The answer contradicts itself: two values in one, one that is called missing, or a code beside the words of "
+        "another. Answer again.",
+        _RESPONSE,
+    ),
+    FormRule("form-answer-empty", "There is an answer without a value: answer again, or clear it.", _RESPONSE),
+    FormRule(
+        "form-misplaced",
+        "An answer stands in another place than its question. It is read as if it stood there: check it.",
+        _RESPONSE,
+    ),
+    FormRule(
+        "form-words-kept",
+        "These words are none of the answers of the list {list}: they are kept as a note beside it. Choose an answer, "
+        "or write a code as system|code.",
+        _FORM,
+    ),
+    FormRule(
+        "form-score-differs",
+        "The form showed another result of the method {method} than is computed from its answers: tell whoever saw it.",
+        _FORM,
+        Severity.WARNING,
+    ),
     FormRule("form-unit", "The number has another unit than the form asks: give it in {unit}.", _FORM),
     FormRule(
         "form-says-both",
@@ -57,11 +101,11 @@ FORM_RULES: Final = MappingProxyType({rule.id: rule for rule in _TABLE})
 
 
 def form_issue(rule: str, path: str, **parameters: str) -> Issue:
-    """Return the issue of one rule of the form; parameters are units, never what was entered."""
+    """Return the issue of one rule of the form; parameters are units and methods, never what was entered."""
     row = FORM_RULES[rule]
     return Issue(
         rule=rule,
-        severity=Severity.ERROR,
+        severity=row.severity,
         path=path,
         message=row.message.format(**parameters),
         source=row.source,

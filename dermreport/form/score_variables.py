@@ -101,7 +101,6 @@ _NAME = f"select(iif({_KEY}.exists(), {_KEY}, {ours(answers_here('views.light'),
 def _views() -> list[Variable]:
     views = group(_VIEWS)
     return [
-        Variable("viewKeys", f"{views}.{_NAME}"),
         Variable("viewsClear", f"{views}.where({_CLEAR}).{_NAME}"),
         Variable("viewsClearPolarised", f"{views}.where({_CLEAR} and {_POLARISED}).{_NAME}"),
         Variable("shownByAll", f"{views}.empty() or {views}.exists({_CLEAR})"),
@@ -112,10 +111,7 @@ def _views() -> list[Variable]:
 def _shown(room: str) -> str:
     """Return whether the views that an item at hand names could show what any light shows."""
     named = answers_here(f"{room}.views") + ".value"
-    return (
-        f"iif({named}.empty(), %shownByAll, "
-        f"{named}.intersect(%viewKeys).empty() or {named}.intersect(%viewsClear).exists())"
-    )
+    return f"iif({named}.empty(), %shownByAll, {named}.intersect(%viewsClear).exists())"
 
 
 def _shown_polarised(room: str) -> str:

@@ -278,3 +278,10 @@ class PlanAction(Term):
         COMMON_PRACTICE,
         ActionKind.ADMINISTRATION,
     )
+    OTHER_STEP = (
+        "other-step",
+        "another step, in words",
+        "A step that no other word of this list says: the note says what. It stands for no referral and no removal.",
+        COMMON_PRACTICE,
+        ActionKind.ADMINISTRATION,
+    )

@@ -16,3 +16,9 @@ class ViewLimit(Term):
     POLISH = "polish", "nail polish or dirt", "Polish, ink or dirt on the surface.", COMMON_PRACTICE
     TATTOO = "tattoo", "tattoo or dye", "Applied pigment in or on the skin.", COMMON_PRACTICE
     GLARE = "glare", "glare or bubbles", "Reflections or air bubbles.", COMMON_PRACTICE
+    OTHER_LIMIT = (
+        "other-limit",
+        "something else",
+        "Something else limits the view; the note says what.",
+        COMMON_PRACTICE,
+    )
