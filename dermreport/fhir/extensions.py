@@ -16,6 +16,7 @@ class Extension(StrEnum):
     ENTRY_STATUS = "entry-status"
     ENTRY_REVISION = "entry-revision"
     ENTRY_EMPTY = "entry-empty"
+    PLANNED = "planned"
     AS_ENTERED = "as-entered"
     PATIENT_AS_ENTERED = "patient-as-entered"
     EXAMINER_AS_ENTERED = "examiner-as-entered"

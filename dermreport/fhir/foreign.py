@@ -120,6 +120,10 @@ NOT_SENT: Final = frozenset(
 )
 
 
+#: What a receiver acts on, and changes: that the record's own goes out again must not be silent.
+_ACTED_ON: Final = frozenset(("ServiceRequest", "Communication"))
+
+
 def joined(visit: Visit, foreign: Foreign, release: Release) -> tuple[Visit, tuple[Issue, ...]]:
     """Return a visit with what others added to it, and an issue on each piece that isn't sent.
 
@@ -146,7 +150,9 @@ def joined(visit: Visit, foreign: Foreign, release: Release) -> tuple[Visit, tup
             sending.there.add(kept.uuid)
     pieces: dict[str, list[Kept]] = {}
     for kept in foreign.kept:
-        if kept.kind is KeptKind.ADDED or kept.kind is KeptKind.NARRATIVE:
+        if kept.kind is KeptKind.CHANGED and kept.resource_type in _ACTED_ON and kept.owner in own:
+            sending.keep_own(kept)
+        elif kept.kind is KeptKind.ADDED or kept.kind is KeptKind.NARRATIVE:
             pieces.setdefault(kept.owner, []).append(kept)
     for uuid, added in pieces.items():
         if uuid in own:

@@ -31,7 +31,7 @@ from dermreport.wording.report import sections
 from dermreport.wording.sentences import conclusion
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from dermreport.examination.decided import Action, Departure
     from dermreport.examination.lesion import MapPoint
@@ -378,6 +378,7 @@ def report(frame: Frame, observed: Observed, pictures: Sequence[Built]) -> Built
             if entered is not None
         ),
         *(extension(Extension.ENTRY_EMPTY, "valueString", path) for path in empty_parts(examination)),
+        *(extension(Extension.PLANNED, "valueReference", reference) for reference in _planned(frame)),
     ]
     performers = [frame.examiner.reference] if frame.examiner is not None else []
     if examination.organisation is not None:
@@ -412,6 +413,23 @@ def report(frame: Frame, observed: Observed, pictures: Sequence[Built]) -> Built
     number = identifier(identity.system, identity.value)
     known = Identified(identity.uuid(Thing.REPORT, ""), number, search(identity.system, identity.value))
     return frame.versioned(known, resource)
+
+
+def _planned(frame: Frame) -> Iterator[dict[str, Any]]:
+    """Yield steps, advice and departures by their numbers: all of them point to the report, and it to none of them.
+
+    Whoever receives the report alone learns from these that something is missing. They are logical references, so no
+    server has to keep two resources that point to each other.
+    """
+    plan = frame.examination.plan
+    if plan is None:
+        return
+    given = [("ServiceRequest", Thing.ACTION, action.key) for action in plan.actions]
+    if plan.safety_net is not None and frame.told.safety_net:
+        given.append(("Communication", Thing.SAFETY_NET, ""))
+    given += [("DetectedIssue", Thing.DEPARTURE, departure.key) for departure in plan.departures]
+    for kind, thing, key in given:
+        yield {"type": kind, "identifier": frame.identity.item(thing, key).identifier}
 
 
 def _media(frame: Frame, pictures: Sequence[Built]) -> list[dict[str, Any]] | None:

@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from dermreport.answers import answer_to, answers
 from dermreport.examination.types import MAX_DIGITS, MAX_EXPONENT
 from dermreport.expressions.evaluate import Scope
+from dermreport.fhir.read.contradictions import says_two_things
 from dermreport.fhir.read.observations import ATTRIBUTES
-from dermreport.fhir.read.parts import Json, first, objects, our_code, text
+from dermreport.fhir.read.parts import Json, codings, first, objects, our_code, text
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.values import Field, coded_by, value_of
 from dermreport.fhir.values import POINTS
@@ -26,6 +27,8 @@ from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.lights import Light
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.statuses import Status
+from dermreport.vocabulary.summaries import Summary
+from dermreport.vocabulary.term import code_system
 from dermreport.vocabulary.verdicts import Verdict
 from dermreport.wording.findings import lights
 from dermreport.wording.items import COUNT, Kind
@@ -65,7 +68,11 @@ def sent_score(source: Received, method: str) -> SentScore:
     """Return a score as it was sent."""
     resource = source.resource
     between = first(resource, "valueRange")
-    if between:
+    low: Decimal | None
+    high: Decimal | None
+    if says_two_things(resource):
+        low = high = None
+    elif between:
         low, high = _number(first(between, "low")), _number(first(between, "high"))
     else:
         low = high = _number(first(resource, "valueQuantity"))
@@ -148,6 +155,8 @@ def finding_issues(
             yield read_issue("read-light-differs", source.path)
 
 
+_SUMMARY_SYSTEM: Final = code_system(Summary)
+
 #: The report's status for each status under which an examination is entered, while no error stands.
 _AS_SENT: Final = {
     Status.DRAFT.value: "preliminary",
@@ -155,6 +164,10 @@ _AS_SENT: Final = {
     Status.AMENDED.value: "amended",
     Status.ENTERED_IN_ERROR.value: "entered-in-error",
 }
+
+
+def _is_finished(status: str | None) -> bool:
+    return status in {"final", "amended", "corrected", "appended"}
 
 
 def status_issues(examination: Examination, entered: str | None, report: Received) -> Iterator[Issue]:
@@ -167,9 +180,39 @@ def status_issues(examination: Examination, entered: str | None, report: Receive
     if status == _AS_SENT.get(entered or ""):
         return
     if status != "preliminary":
-        yield read_issue("read-status-differs", path)
+        yield read_issue("read-status-differs" if _is_finished(status) else "read-report-status", path)
     elif not review(examination, DEFAULTS).has_errors:
         yield read_issue("read-preliminary", path)
+
+
+_SUMMARIES: Final = tuple(summary.value for summary in Summary)
+
+
+def summary_issues(examination: Examination, report: Received) -> Iterator[Issue]:
+    """Yield where the sender's one word on the whole isn't the one of the review of what was read.
+
+    The more careful one counts: where it is the sender's, the difference is an error. Where it is ours, and errors
+    stand anyway, they say why.
+
+    Args:
+        examination: What was read, with the errors that stand.
+        report: The report.
+    """
+    concepts = objects(report.resource, "conclusionCode")
+    said = {code for concept in concepts for system, code in codings(concept) if system == _SUMMARY_SYSTEM}
+    ranks = [_SUMMARIES.index(code) for code in said if code in _SUMMARIES]
+    if not ranks or report.withdrawn:
+        return
+    made = review(examination, DEFAULTS)
+    sent, computed = min(ranks), _SUMMARIES.index(made.summary.value)
+    if sent < computed:
+        rule = "read-summary-differs"
+    elif sent > computed and not made.has_errors:
+        rule = "read-summary-graver"
+    else:
+        return
+    path = f"{report.path}.conclusionCode"
+    yield read_issue(rule, path, sent=_SUMMARIES[sent], computed=_SUMMARIES[computed])
 
 
 def checked(

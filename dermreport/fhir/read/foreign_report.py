@@ -18,12 +18,11 @@ from dermreport.fhir.read import people
 from dermreport.fhir.read.either import PICTURE_KINDS, attachment, lesion_reference, lesion_site, picture_taken
 from dermreport.fhir.read.observations import Seen, read_observations, statement_of, what_it_is
 from dermreport.fhir.read.parts import Json, codings, first, objects, text
-from dermreport.fhir.read.report import Own, Parts, Read
+from dermreport.fhir.read.report import Own, Parts, Read, add_action, identity_of, is_our_request, remembering, rests_on
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.values import field as field_of
 from dermreport.fhir.read.values import identifier_of, owner_of, reference_of
 from dermreport.fhir.read.words import concept_words, narrative_words, value_words
-from dermreport.issues import Severity
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.impressions import Impression
 from dermreport.vocabulary.mapping import MAPPINGS, Relation
@@ -111,8 +110,8 @@ def read_foreign_report(report: Received, box: Box) -> Read:
     issues.extend(read_issue("read-not-held", report.path, reason=one.rule) for one in held.issues)
     examination = held.examination
     if examination is not None:
-        errors = tuple(one for one in issues if one.severity is Severity.ERROR)
-        examination = examination.remembering((*held.issues, *errors))
+        examination, differs = remembering(examination, held.issues, issues, report)
+        issues.extend(differs)
     return Read(examination, tuple(issues), (), parts)
 
 
@@ -138,6 +137,7 @@ class _Foreign:
         self._lesion(made, observations)
         self._images(made)
         self._assessed(made)
+        self._requests()
         note = "\n".join(dict.fromkeys([*filter(None, self.words), *self._narratives()]))
         if note.strip():
             made["note"] = note[:MAX_TEXT]
@@ -333,6 +333,22 @@ class _Foreign:
                 self.words.append(concept_words(concept))
         if assessment:
             made["assessment"] = assessment
+
+    def _requests(self) -> None:
+        """Read steps of ours that rest on this report, as where a server took our extensions out of it.
+
+        Those of another system stay with it: ours beside them would ask for the same thing twice.
+        """
+        self.seen.identity = identity_of(self.report.resource)
+        for one in self.box.of("ServiceRequest"):
+            if not (is_our_request(one.resource) and rests_on(one, self.report, self.box)):
+                continue
+            if one.changed:
+                self.issues.append(read_issue("read-modifier", one.path))
+            elif one.withdrawn:
+                self.issues.append(read_issue("read-withdrawn", one.path))
+            else:
+                add_action(self.seen, one, self.issues)
 
     def _narratives(self) -> Iterator[str]:
         div = text(first(self.report.resource, "text"), "div")

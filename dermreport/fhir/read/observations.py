@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import count
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.observed import ListGoneThrough
@@ -30,6 +31,7 @@ from dermreport.wording.sentences import CAUTION
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from dermreport.fhir.ids import Identity
     from dermreport.fhir.read.received import Box, Received
     from dermreport.wording.items import Item
 
@@ -141,22 +143,25 @@ class Seen:
         made: For each path in the entry the resource that it came from.
         view_keys: The key of each view, by its resource.
         makes_keys: Whether items without a key of their own get one, as in a report of another system.
+        identity: That of the examination, by which the number of an item tells its key.
     """
 
     entry: Json
     makes_keys: bool = False
+    identity: Identity | None = None
     made: dict[tuple[str | int, ...], Received] = field(default_factory=dict)
     view_keys: dict[int, Any] = field(default_factory=dict)
 
-    def key(self, resource: Json, path: str) -> Any:  # noqa: ANN401 - any JSON
+    def key(self, resource: Json, path: str, thing: Thing) -> Any:  # noqa: ANN401 - any JSON
         """Return the key of an item that is to be added at a path."""
-        found = key_of(resource)
+        found = key_of(resource, self.identity, thing)
         if found is not None or not self.makes_keys:
             return found
         here: Any = self.entry
         for name in path.split("."):
             here = here.get(name, {})
-        return f"received-{len(here) + 1}"
+        taken = {one.get("key") for one in here}
+        return next(key for number in count(len(here) + 1) if (key := f"received-{number}") not in taken)
 
     def put(self, path: str, values: Json, source: Received) -> None:
         """Put fields into the part of the entry at a path; one that is there already is a contradiction."""
@@ -197,14 +202,22 @@ def read_observations(seen: Seen, box: Box, observations: Iterable[tuple[Receive
             seen.add(path, read(seen, box, source), source)
 
 
-def key_of(resource: Json) -> Any:  # noqa: ANN401 - any JSON
-    """Return an item's own key in the entry."""
-    return extended(resource, Extension.ENTRY_KEY, "valueString")
+def key_of(resource: Json, identity: Identity | None, thing: Thing) -> Any:  # noqa: ANN401 - any JSON
+    """Return an item's own key in the entry: the one that it says, else the end of its number."""
+    found = extended(resource, Extension.ENTRY_KEY, "valueString")
+    if found is not None or identity is None:
+        return found
+    begin = f"{identity.value}/{thing.value}/"
+    for number in objects(resource, "identifier"):
+        value = text(number, "value") or ""
+        if number.get("system") == identity.system and value.startswith(begin):
+            return value.removeprefix(begin)
+    return None
 
 
 def _view(seen: Seen, box: Box, source: Received) -> Json:
     del box
-    made = {"key": seen.key(source.resource, VIEW.path), **_read(source.resource, VIEW)}
+    made = {"key": seen.key(source.resource, VIEW.path, Thing.VIEW), **_read(source.resource, VIEW)}
     seen.view_keys[id(source.resource)] = made["key"]
     return made
 
@@ -286,7 +299,7 @@ def _earlier_cancer(seen: Seen, box: Box, source: Received) -> Json:
 
 def _impression(seen: Seen, box: Box, source: Received) -> Json:
     del box
-    made = {"key": seen.key(source.resource, IMPRESSION.path), **_read(source.resource, IMPRESSION)}
+    made = {"key": seen.key(source.resource, IMPRESSION.path, Thing.IMPRESSION), **_read(source.resource, IMPRESSION)}
     if len(objects(source.resource, "note")) == 1 and made.get("note") == CAUTION:
         # The caution stands behind every impression; it is no note of the clinician's.
         del made["note"]
@@ -295,7 +308,7 @@ def _impression(seen: Seen, box: Box, source: Received) -> Json:
 
 def _outcome(seen: Seen, box: Box, source: Received) -> Json:
     del box
-    made = {"key": seen.key(source.resource, OUTCOME.path), **_read(source.resource, OUTCOME)}
+    made = {"key": seen.key(source.resource, OUTCOME.path, Thing.OUTCOME), **_read(source.resource, OUTCOME)}
     when = source.resource.get("effectiveDateTime")
     return made if when is None else {**made, "date": when}
 

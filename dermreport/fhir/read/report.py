@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
+from dermreport.answers import answers
 from dermreport.examination.entry import from_entry
 from dermreport.examination.entry_rules import entry_issue
 from dermreport.examination.model import Examination
@@ -14,18 +15,26 @@ from dermreport.fhir.empty_parts import may_be_empty
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.ids import Identity, Thing
 from dermreport.fhir.read import people, resources
-from dermreport.fhir.read.checks import SentScore, checked, sent_score, status_issues
+from dermreport.fhir.read.checks import SentScore, checked, sent_score, status_issues, summary_issues
+from dermreport.fhir.read.contradictions import contradictions_of, is_contradictory, says_two_things
 from dermreport.fhir.read.either import (
     earlier_reference,
     lesion_reference,
+    request_concept,
     request_information,
 )
 from dermreport.fhir.read.observations import Seen, key_of, rank_of, read_observations, what_it_is
-from dermreport.fhir.read.parts import Json, extended, extensions, first, objects, our_code, text
+from dermreport.fhir.read.parts import Json, codings, extended, extensions, first, objects, our_code, text
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.values import identifier_of, is_made_of, reference_of
 from dermreport.issues import EntryError, Issue, Severity
+from dermreport.vocabulary.concerns import Concern
 from dermreport.vocabulary.finding_lists import FindingList
+from dermreport.vocabulary.implied_concerns import ImpliedConcern
+from dermreport.vocabulary.impressions import Impression
+from dermreport.vocabulary.plan_actions import PlanAction
+from dermreport.vocabulary.presences import Presence
+from dermreport.vocabulary.replies import Reply
 from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.term import code_system
@@ -33,10 +42,12 @@ from dermreport.vocabulary.term import code_system
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
+    from dermreport.answers import Answers
     from dermreport.fhir.read.received import Box, Received
 
 
 STRUCTURES: Final = code_system(Structure)
+ACTIONS: Final = code_system(PlanAction)
 _LISTS: Final = {one.value: one for one in FindingList}
 
 
@@ -125,23 +136,58 @@ def parts_of(report: Received, identity: Identity, box: Box) -> Parts:
         if found is not None:
             linked.append(found)
     others[Thing.IMAGE] = linked
+    parts.issues.extend(read_issue("read-part-status", one.path) for one in linked if one.status not in _PICTURED)
     others[Thing.ACTION] = _ranked(_current(parts, _requests(report, identity, box)))
     advice = (one for one in box.of("Communication") if _points(one, "about", report, box) or _is_owned(one, identity))
-    others[Thing.SAFETY_NET] = _current(parts, advice)
-    departures = (one for one in box.of("DetectedIssue") if _is_departure(one, identity))
-    others[Thing.DEPARTURE] = _ranked(_current(parts, departures))
+    given = _current(parts, advice)
+    others[Thing.SAFETY_NET] = [one for one in given if _is_like(parts, one, _GIVEN)]
+    departures = _current(parts, (one for one in box.of("DetectedIssue") if _is_departure(one, identity)))
+    others[Thing.DEPARTURE] = _ranked([one for one in departures if _is_like(parts, one, _as_settled(report))])
     return parts
+
+
+#: Status of a picture: Media in R4, DocumentReference in R5.
+_PICTURED: Final = frozenset(("completed", "current", "entered-in-error"))
+#: Status of advice that was given.
+_GIVEN: Final = frozenset(("completed", "entered-in-error"))
+#: Statuses of what is finished, in a report and in an Observation.
+_SETTLED: Final = frozenset(("final", "amended", "corrected", "appended"))
+
+
+def _as_settled(report: Received) -> frozenset[str | None]:
+    """Return the statuses of a part that is as settled as its report."""
+    return _SETTLED if report.status in _SETTLED else _SETTLED | {report.status}
+
+
+def _is_like(parts: Parts, source: Received, statuses: frozenset[str | None] | frozenset[str]) -> bool:
+    """Return whether a part has one of some statuses, and note it where it hasn't."""
+    if parts.report.withdrawn or source.status in statuses:
+        return True
+    parts.issues.append(read_issue("read-part-status", source.path))
+    return False
 
 
 def _requests(report: Received, identity: Identity, box: Box) -> Iterable[Received]:
     for request in box.of("ServiceRequest"):
         number = first(request.resource, "requisition")
         asked_here = number.get("system") == identity.system and number.get("value") == identity.value
-        if asked_here or (extensions(request.resource, Extension.ENTRY_KEY) and _rests_on(request, report, box)):
+        if (
+            asked_here
+            or _is_owned(request, identity)
+            or (is_our_request(request.resource) and rests_on(request, report, box))
+        ):
             yield request
 
 
-def _rests_on(request: Received, report: Received, box: Box) -> bool:
+def is_our_request(request: Json) -> bool:
+    """Return whether a request is a step of ours: by its key, or by its code where a server took out extensions."""
+    if extensions(request, Extension.ENTRY_KEY):
+        return True
+    return our_code(request_concept(request), ACTIONS) is not None
+
+
+def rests_on(request: Received, report: Received, box: Box) -> bool:
+    """Return whether a request points to a report as what it rests on."""
     return any(box.find(one, request) is report for one in request_information(request.resource))
 
 
@@ -159,7 +205,7 @@ def _is_owned(source: Received, identity: Identity) -> bool:
 
 
 def _is_departure(source: Received, identity: Identity) -> bool:
-    key = key_of(source.resource)
+    key = key_of(source.resource, identity, Thing.DEPARTURE)
     if type(key) is not str:
         return False
     own = identity.item(Thing.DEPARTURE, key).identifier
@@ -170,8 +216,41 @@ def _is_departure(source: Received, identity: Identity) -> bool:
 
 
 def _current(parts: Parts, found: Iterable[Received]) -> list[Received]:
-    """Return those that may be read, and note the others."""
-    return [one for one in found if _is_current(parts, one, linked=False)]
+    """Return those that may be read, and note the others: nothing of what was seen is in them."""
+    before = parts.incomplete
+    made = [one for one in found if _is_current(parts, one, linked=_is_planned(parts.report, one))]
+    parts.incomplete = before
+    return made
+
+
+def _planned(report: Received) -> Iterator[tuple[str, Json]]:
+    """Yield what a report says that there is beside it, which points to it: path and reference."""
+    for position, one in enumerate(objects(report.resource, "extension")):
+        if one.get("url") == Extension.PLANNED.url:
+            yield f"{report.path}.extension[{position}]", first(one, "valueReference")
+
+
+def _is_planned(report: Received, source: Received) -> bool:
+    return any(_has_number(source, first(reference, "identifier")) for _, reference in _planned(report))
+
+
+def _has_number(source: Received, number: Json) -> bool:
+    return any(
+        (text(one, "system"), text(one, "value")) == (text(number, "system"), text(number, "value"))
+        for one in objects(source.resource, "identifier")
+    )
+
+
+def _missing_plan(parts: Parts, box: Box) -> None:
+    """Note planned steps, advice and departures of which the report knows and which weren't received."""
+    for path, reference in _planned(parts.report):
+        number = first(reference, "identifier")
+        there = (one for kind in _PLAN_KINDS for one in box.of(kind))
+        if not any(_has_number(one, number) for one in there):
+            parts.issues.append(read_issue("read-part-missing", path))
+
+
+_PLAN_KINDS: Final = ("ServiceRequest", "Communication", "DetectedIssue")
 
 
 def _is_current(parts: Parts, source: Received, *, linked: bool) -> bool:
@@ -244,7 +323,42 @@ def _linked(parts: Parts, box: Box, seen: set[int]) -> Iterator[Own]:
 def _own(parts: Parts, source: Received, *, linked: bool) -> list[Own]:
     """Return an Observation with what it is, in a list; an empty one where it isn't ours or may not be read."""
     own = what_it_is(source.resource) if _is_current(parts, source, linked=linked) else None
-    return [] if own is None else [Own(source, *own)]
+    if own is None:
+        return []
+    made = Own(source, *own)
+    if contradictions_of(source.resource):
+        parts.issues.append(read_issue("read-contradiction", source.path))
+        parts.incomplete = True
+        if is_contradictory(first(source.resource, "code")):
+            return []
+    return [made] if _may_count(parts, made) else []
+
+
+def _may_count(parts: Parts, own: Own) -> bool:
+    """Return whether an Observation is as settled as its report; what alarms is read all the same, and so is a panel.
+
+    What is less settled than its report never reassures: it is no «absent», and the lists are undone.
+    """
+    if _is_like(parts, own.source, _as_settled(parts.report)):
+        return True
+    parts.incomplete = True
+    if own.thing is Thing.PANEL:
+        return True
+    return any(one in _ALARMING for one in codings(first(own.source.resource, "valueCodeableConcept")))
+
+
+#: Answers that nobody takes for harmless.
+_ALARMING: Final = {
+    (code_system(type(one)), one.value)
+    for one in (
+        Presence.PRESENT,
+        Presence.UNCERTAIN,
+        Reply.YES,
+        Concern.SUSPICIOUS,
+        Concern.UNCERTAIN,
+        *(one for one in Impression if one.concern is not ImpliedConcern.BENIGN),
+    )
+}
 
 
 def read_report(report: Received, box: Box, identities: Sequence[Identity]) -> Read:
@@ -262,7 +376,11 @@ def read_report(report: Received, box: Box, identities: Sequence[Identity]) -> R
         issue = read_issue("read-not-held", f"{report.path}.identifier", reason="no identifier")
         return Read(None, (issue,), (), Parts(report))
     parts = parts_of(report, identity, box)
-    seen = Seen(_head(report, box, identities))
+    seen = Seen(_head(report, box, identities), makes_keys=True, identity=identity)
+    _without_extensions(parts)
+    _missing_plan(parts, box)
+    _documents(parts, box)
+    _in_use(parts, box)
     read_observations(seen, box, parts.observations)
     _lesion(seen, parts, identity)
     _images(seen, parts, box)
@@ -329,16 +447,74 @@ def _images(seen: Seen, parts: Parts, box: Box) -> None:
                 else:
                     views[id(picture)] = seen.view_keys.get(id(own.source.resource))
     for source in parts.others.get(Thing.IMAGE, ()):
-        seen.add("images", resources.image(source.resource, views.get(id(source))), source)
+        key = seen.key(source.resource, "images", Thing.IMAGE)
+        seen.add("images", resources.image(source.resource, key, views.get(id(source))), source)
 
 
 def _plan(seen: Seen, parts: Parts) -> None:
     for source in parts.others.get(Thing.ACTION, ()):
-        seen.add("plan.actions", resources.action(source.resource), source)
+        add_action(seen, source, parts.issues)
     for source in parts.others.get(Thing.SAFETY_NET, ()):
         seen.put("plan", {"safety_net": resources.safety_net(source.resource)}, source)
     for source in parts.others.get(Thing.DEPARTURE, ()):
-        seen.add("plan.departures", resources.departure(source.resource), source)
+        key = seen.key(source.resource, "plan.departures", Thing.DEPARTURE)
+        seen.add("plan.departures", resources.departure(source.resource, key), source)
+
+
+def add_action(seen: Seen, source: Received, issues: list[Issue]) -> None:
+    """Read a planned step, whatever became of its request since: the record keeps what the clinician planned."""
+    resource = source.resource
+    key = seen.key(resource, "plan.actions", Thing.ACTION)
+    seen.add("plan.actions", resources.action(resource, key), source)
+    if resources.is_stopped(resource):
+        issues.append(read_issue("read-request-stopped", source.path))
+    if resources.urgency_differs(resource):
+        issues.append(read_issue("read-urgency-differs", f"{source.path}.priority"))
+    if is_contradictory(request_concept(resource)):
+        issues.append(read_issue("read-contradiction", f"{source.path}.code"))
+
+
+def _documents(parts: Parts, box: Box) -> None:
+    """Note a document that is less settled than the report in it, or was called off."""
+    for source in box.of("Composition"):
+        if not _is_like(parts, source, _as_settled(parts.report)):
+            parts.incomplete = True
+
+
+def _in_use(parts: Parts, box: Box) -> None:
+    """Note where the patient's or the lesion's own record says that it is no longer the one to use."""
+    patient = box.find(first(parts.report.resource, "subject"), parts.report)
+    for source in (patient, *parts.others.get(Thing.LESION, ())):
+        if source is not None and _is_out_of_use(source.resource):
+            parts.issues.append(read_issue("read-out-of-use", source.path))
+
+
+def _is_out_of_use(resource: Json) -> bool:
+    ended = resource.get("deceasedBoolean", False) is not False or "deceasedDateTime" in resource
+    return resource.get("active", True) is not True or ended or bool(resource.get("link"))
+
+
+#: What always has one of our extensions, and which one.
+_ALWAYS: Final = {
+    Thing.VIEW: Extension.ENTRY_KEY,
+    Thing.IMPRESSION: Extension.ENTRY_KEY,
+    Thing.OUTCOME: Extension.ENTRY_KEY,
+    Thing.IMAGE: Extension.ENTRY_KEY,
+    Thing.ACTION: Extension.ENTRY_KEY,
+    Thing.DEPARTURE: Extension.ENTRY_KEY,
+    Thing.SAFETY_NET: Extension.SAFETY_NET,
+}
+
+
+def _without_extensions(parts: Parts) -> None:
+    """Note what a server took our extensions out of: what stands in the standard's elements is read."""
+    given = [(own.thing, own.source) for own in parts.observations]
+    given += [(thing, one) for thing, several in parts.others.items() for one in several]
+    parts.issues.extend(
+        read_issue("read-extension-missing", source.path)
+        for thing, source in given
+        if thing in _ALWAYS and not extensions(source.resource, _ALWAYS[thing])
+    )
 
 
 _steps_of = re.compile(r"([a-z_]+)(?:\[([0-9]{1,4})\])?(?:\.|\Z)").findall
@@ -383,6 +559,44 @@ def _asks_for_more(named: Any, resource: Json, findings: Iterable[Json]) -> bool
     return not {structure.value for structure in found.structures} <= said
 
 
+def _without_lists_that_differ(seen: Seen, examination: Examination, issues: list[Issue]) -> bool:
+    """Take out lists that say of something, which counts as absent here, that it doesn't; return whether there are."""
+    given = seen.entry.get("lists_gone_through", [])
+    found = answers(examination)
+    kept = []
+    for position, one in enumerate(given):
+        source = seen.made["lists_gone_through", position]
+        if any(_is_absent_only_here(component, found) for component in objects(source.resource, "component")):
+            issues.append(read_issue("read-list-differs", source.path))
+        else:
+            kept.append(one)
+    if len(kept) == len(given):
+        return False
+    seen.entry["lists_gone_through"] = kept
+    return True
+
+
+def _is_absent_only_here(component: Json, found: Answers) -> bool:
+    structure = _STRUCTURES.get(our_code(first(component, "code"), STRUCTURES))
+    if structure is None or found.of(structure).presence is not Presence.ABSENT:
+        return False
+    said = our_code(first(component, "valueCodeableConcept"), _ANSWERS)
+    return said != Presence.ABSENT or says_two_things(component)
+
+
+_ANSWERS: Final = code_system(Presence)
+_STRUCTURES: Final[dict[str | None, Structure]] = {one.value: one for one in Structure}
+
+
+def _made(entry: Json) -> tuple[Examination | None, bool, tuple[Issue, ...]]:
+    """Return what can be held of an entry, whether all of it stands in its place, and what couldn't be held."""
+    try:
+        return Examination.model_validate(entry), True, ()
+    except EntryError:
+        held = from_entry(entry)
+        return held.examination, False, held.issues
+
+
 def _held(seen: Seen, parts: Parts) -> Read:
     """Hold what can be held; what is missing or not read never reassures."""
     entry = seen.entry
@@ -390,24 +604,41 @@ def _held(seen: Seen, parts: Parts) -> Read:
     if parts.incomplete and entry.pop("lists_gone_through", None) is not None:
         issues.append(entry_issue("entry-list-undone", parts.report.path))
     _without_other_lists(seen, issues)
-    in_place = True
-    own: tuple[Issue, ...] = ()
-    try:
-        examination: Examination | None = Examination.model_validate(entry)
-    except EntryError:
-        held = from_entry(entry)
-        examination, in_place, own = held.examination, False, held.issues
+    examination, in_place, own = _made(entry)
+    if examination is not None and _without_lists_that_differ(seen, examination, issues):
+        examination, in_place, own = _made(entry)
     report = parts.report
     scores = tuple(sent_score(one.source, one.code) for one in parts.observations if one.thing is Thing.SCORE)
     if examination is not None:
         issues.extend(checked(examination, seen.made, scores, in_place=in_place))
         entered = extended(report.resource, Extension.ENTRY_STATUS, "valueCode")
         issues.extend(status_issues(examination, entered if type(entered) is str else None, report))
-        # A review speaks of the entry: where something stood in what was received means nothing there.
-        standing = (replace(one, path="$") for one in issues if one.severity is Severity.ERROR)
-        examination = examination.remembering((*own, *standing))
+        examination, differs = remembering(examination, own, issues, report)
+        issues.extend(differs)
     received = (_as_received(one, seen, report) for one in own)
     return Read(examination, (*issues, *received), scores, parts)
+
+
+def remembering(
+    examination: Examination, own: Sequence[Issue], issues: Sequence[Issue], report: Received
+) -> tuple[Examination, list[Issue]]:
+    """Return an examination with the errors that stood when it was read, and where its summary isn't the one sent.
+
+    A review speaks of the entry: where something stood in what was received means nothing there.
+
+    Args:
+        examination: What was read.
+        own: What of it couldn't be held.
+        issues: What was found so far.
+        report: The report that was received.
+    """
+    standing = [*own, *(replace(one, path="$") for one in issues if one.severity is Severity.ERROR)]
+    made = examination.remembering(tuple(standing))
+    differs = list(summary_issues(made, report))
+    if not differs:
+        return made, []
+    graver = [replace(one, path="$") for one in differs if one.severity is Severity.ERROR]
+    return made.remembering((*standing, *graver)), differs
 
 
 def _as_received(issue: Issue, seen: Seen, report: Received) -> Issue:

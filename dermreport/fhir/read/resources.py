@@ -11,6 +11,7 @@ from dermreport.examination.base import Model
 from dermreport.examination.decided import Action
 from dermreport.examination.observed import Image, ImageConsent, ImageHash
 from dermreport.fhir.extensions import Extension
+from dermreport.fhir.read.contradictions import is_contradictory
 from dermreport.fhir.read.either import (
     attachment,
     picture_note,
@@ -19,10 +20,11 @@ from dermreport.fhir.read.either import (
     request_concept,
     request_reason,
 )
-from dermreport.fhir.read.observations import key_of
-from dermreport.fhir.read.parts import Json, extended, extended_parts, first, objects, text
+from dermreport.fhir.read.parts import Json, codings, extended, extended_parts, first, objects, text
 from dermreport.fhir.read.values import Coded, code_of, coded, coding_of, reference_of
 from dermreport.vocabulary.hash_algorithms import HashAlgorithm
+from dermreport.vocabulary.plan_actions import PlanAction
+from dermreport.vocabulary.urgencies import Urgency
 
 _DICOM: Final = "urn:dicom:uid"
 _OID: Final = "urn:oid:"
@@ -42,13 +44,13 @@ def _extended_code(resource: Json, which: Extension, owner: type[Model], name: s
     return None if coding is None else coding_of(coding, _codes(owner, name))
 
 
-def image(resource: Json, view: Any) -> Json:  # noqa: ANN401 - the key of a view, as received
+def image(resource: Json, key: Any, view: Any) -> Json:  # noqa: ANN401 - keys, as received
     """Return a picture; ``view`` is the key of the view that points to it."""
     content = attachment(resource)
     named = extended(resource, Extension.VIEW_KEY, "valueString")
     return _given(
         {
-            "key": key_of(resource),
+            "key": key,
             "view": named if named is not None else view,
             "address": content.get("url"),
             "media_type": content.get("contentType"),
@@ -100,17 +102,20 @@ def _consent(resource: Json) -> Json | None:
     return made or None
 
 
-def action(resource: Json) -> Json:
-    """Return a planned step."""
+def action(resource: Json, key: Any) -> Json:  # noqa: ANN401 - a key, as received
+    """Return a planned step: in our extensions, and where a server took them out in the standard's own elements."""
     interval = extended_parts(resource, Extension.PLAN_INTERVAL)
     owner = extended(resource, Extension.RESULT_OWNER, "valueReference")
     performer = first(resource, "performer")
     return _given(
         {
-            "key": key_of(resource),
-            "action": code_of(request_concept(resource), _codes(Action, "action")),
-            "urgency": _extended_code(resource, Extension.URGENCY, Action, "urgency"),
-            **{name: part.get("valueDateTime") for name, part in interval.items() if name in _INTERVAL},
+            "key": key,
+            "action": _action_code(request_concept(resource)),
+            "urgency": _urgency(resource),
+            **(
+                {name: part.get("valueDateTime") for name, part in interval.items() if name in _INTERVAL}
+                or _occurrence(resource)
+            ),
             "responsible": reference_of(performer) if performer else None,
             "reason": request_reason(resource),
             "histology": _extended_code(resource, Extension.HISTOLOGY_REQUESTED, Action, "histology"),
@@ -123,6 +128,84 @@ def action(resource: Json) -> Json:
 
 
 _INTERVAL: Final = frozenset(("date", "earliest", "latest"))
+
+
+def _action_code(concept: Json) -> Any:  # noqa: ANN401 - a code, somebody else's code, or what was received
+    """Return what is to be done; of several of ours the first of the table, in which referrals come first.
+
+    A step is never lost because it is also called something else.
+    """
+    what = _codes(Action, "action")
+    if is_contradictory(concept):
+        given = {code for system, code in codings(concept) if system == what.system}
+        named = next((one.value for one in PlanAction if one.value in given), None)
+        if named is not None:
+            return named
+    return code_of(concept, what)
+
+
+def _soonest(priority: Any) -> Urgency | None:  # noqa: ANN401 - any JSON
+    """Return the most urgent word that goes out with a priority of FHIR."""
+    return max((one for one in Urgency if one.fhir_priority == priority), key=lambda one: one.rank, default=None)
+
+
+def is_stopped(request: Json) -> bool:
+    """Return whether a request says that its step isn't wanted, or not yet: in any of its modifier elements."""
+    return (
+        request.get("status") not in _GOES_ON
+        or request.get("intent") not in _IS_ASKED
+        or request.get("doNotPerform", False) is not False
+    )
+
+
+#: Status of a request that stands, or was carried out.
+_GOES_ON: Final = frozenset(("active", "completed", "entered-in-error"))
+#: Intents by which something is asked or planned; a proposal and an option ask for nothing yet.
+_IS_ASKED: Final = frozenset(
+    ("plan", "order", "original-order", "reflex-order", "filler-order", "instance-order", "directive")
+)
+
+
+def urgency_differs(resource: Json) -> bool:
+    """Return whether a request's priority isn't that of its urgency."""
+    given = _extended_code(resource, Extension.URGENCY, Action, "urgency")
+    priority = resource.get("priority")
+    if given is None or priority is None:
+        return False
+    word = _word(given)
+    return word is None or priority != word.fhir_priority
+
+
+def _urgency(resource: Json) -> Any:  # noqa: ANN401 - any JSON
+    """Return how soon: the word that was sent, unless the priority says sooner, for nothing is ever downgraded."""
+    given = _extended_code(resource, Extension.URGENCY, Action, "urgency")
+    by_priority = _soonest(resource.get("priority"))
+    word = _word(given)
+    if by_priority is None:
+        return given
+    if word is None or (urgency_differs(resource) and by_priority.rank > word.rank):
+        return by_priority.value
+    return word.value
+
+
+def _word(given: Any) -> Urgency | None:  # noqa: ANN401 - any JSON
+    return _WORDS.get(given) if type(given) is str else None
+
+
+_WORDS: Final = {one.value: one for one in Urgency}
+
+
+def _occurrence(resource: Json) -> Json:
+    """Return when, as the standard's own elements say it."""
+    period = first(resource, "occurrencePeriod")
+    given = {
+        "date": resource.get("occurrenceDateTime"),
+        "earliest": period.get("start"),
+        "latest": period.get("end"),
+    }
+    return _given(given)
+
+
 _ADVICE: Final = (
     ("watch_for", "watch-for", "valueString"),
     ("by_when", "by-when", "valueDateTime"),
@@ -137,11 +220,11 @@ def safety_net(resource: Json) -> Json:
     return {name: told[part].get(kind) for name, part, kind in _ADVICE if part in told}
 
 
-def departure(resource: Json) -> Json:
+def departure(resource: Json, key: Any) -> Json:  # noqa: ANN401 - a key, as received
     """Return where the plan departs from a rule or score, and why."""
     return _given(
         {
-            "key": key_of(resource),
+            "key": key,
             "departs_from": first(resource, "code").get("text"),
             "reason": first(first(resource, "mitigation"), "action").get("text"),
         }

@@ -14,6 +14,7 @@ _JSON: Final = "FHIR R4 and R5, JSON representation of resources"
 _XML: Final = "FHIR R4 and R5, XML representation of resources"
 _BUNDLE: Final = "FHIR R4 and R5, Bundle and resolving references"
 _MODIFIER: Final = "FHIR R4 and R5, modifier extensions and isModifier elements"
+_STATUS: Final = "FHIR R4 and R5, status, intent, doNotPerform, active, deceased, link (isModifier elements)"
 _SCORES: Final = "the published methods, as this library adds them up"
 
 
@@ -70,6 +71,37 @@ _TABLE: Final = (
         _BUNDLE,
     ),
     ReadRule(
+        "read-contradiction",
+        _E,
+        "This says two things at once, and nobody can tell which is meant: it counts as neither. Ask the sender.",
+        "FHIR R4 and R5, CodeableConcept (codings of one meaning) and Observation (obs-6)",
+    ),
+    ReadRule(
+        "read-part-status",
+        _E,
+        "This is less settled than its report, or wasn't done: nothing in it reassures. Ask the sender.",
+        _STATUS,
+    ),
+    ReadRule(
+        "read-request-stopped",
+        _E,
+        "This request says that its step isn't wanted, or not yet (status, intent or doNotPerform): the record keeps "
+        "what was planned. Ask who stopped it, and why, before anybody waits for it.",
+        _STATUS,
+    ),
+    ReadRule(
+        "read-urgency-differs",
+        _E,
+        "The priority isn't that of the urgency that was entered: the more urgent one is read. Ask the sender.",
+        _MAPPING,
+    ),
+    ReadRule(
+        "read-extension-missing",
+        _E,
+        "The extensions of this library were taken out here: what other elements say is read. Ask for what was lost.",
+        _MAPPING,
+    ),
+    ReadRule(
         "read-modifier",
         _E,
         "A modifier that isn't known here changes what this says: it is not read. Look at it as it was received.",
@@ -103,6 +135,32 @@ _TABLE: Final = (
         "read-status-differs",
         _W,
         "The report's status isn't the one under which it was entered: somebody changed it afterwards.",
+        _MAPPING,
+    ),
+    ReadRule(
+        "read-out-of-use",
+        _W,
+        "This record of a patient or lesion says that it is no longer the one to use (active, deceased or link): check "
+        "whom and what the report is about.",
+        _STATUS,
+    ),
+    ReadRule(
+        "read-report-status",
+        _E,
+        "The report isn't finished, or was called off: nothing in it reassures. Ask the sender.",
+        _STATUS,
+    ),
+    ReadRule(
+        "read-summary-differs",
+        _E,
+        "The sender's conclusion ({sent}) is graver than what was received gives ({computed}): something may be "
+        "missing, such as a planned step. Ask for the whole report; the graver one counts.",
+        _MAPPING,
+    ),
+    ReadRule(
+        "read-summary-graver",
+        _W,
+        "The sender's conclusion ({sent}) is less grave than the one made here ({computed}), which counts.",
         _MAPPING,
     ),
     ReadRule("read-not-held", _E, "This can't be held ({reason}): look at it as it was received.", _MAPPING),
@@ -143,6 +201,12 @@ _TABLE: Final = (
         "read-changed",
         _I,
         "This isn't what the library writes for this examination: both are kept, and the record's own goes out.",
+        _MAPPING,
+    ),
+    ReadRule(
+        "read-own-sent",
+        _W,
+        "Somebody changed this value: the record's own goes out again in its place. Tell them where they differ.",
         _MAPPING,
     ),
     ReadRule("read-kept", _I, "Somebody else added this: it is kept as received and sent again.", _MAPPING),

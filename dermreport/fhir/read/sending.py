@@ -30,6 +30,13 @@ _has_forbidden = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010
 _MOST_DIGITS: Final = 40
 
 
+#: Elements of the resources that we write which change what the rest means (isModifier: FHIR R4 and R5, element tables
+#: of these resources, from memory). Where the record has none of them, nobody else's is put into it.
+MODIFIERS: Final = frozenset(
+    ("status", "doNotPerform", "intent", "active", "deceasedBoolean", "deceasedDateTime", "link")
+)
+
+
 class _NoPlaceError(Exception):
     """There is no place for a piece in the release."""
 
@@ -55,6 +62,10 @@ class Sending:
     def leave_out(self, kept: Kept) -> None:
         """Note that a piece isn't sent."""
         self.issues.append(read_issue("read-not-sent", kept.path))
+
+    def keep_own(self, kept: Kept) -> None:
+        """Note that the record's own value is sent in place of another one that was received."""
+        self.issues.append(read_issue("read-own-sent", kept.path))
 
     def resource(self, kept: Kept) -> Json | None:
         """Return a whole resource, ``None`` where the release has no place for all of it."""
@@ -130,6 +141,9 @@ class Sending:
         received = self.repointed(received)
         here, holds = made, owner
         *way, last = kept.steps
+        if not way and last.name.removeprefix("_") in MODIFIERS:
+            # It would turn what the record says into something else.
+            raise _NoPlaceError
         for step in way:
             element = self._element(holds, step.name)
             # What is said of a resource as a whole needs no place that the record gives it.
@@ -278,7 +292,30 @@ def _other_choice(here: Json, owner: Class, name: str) -> bool:
         for own, field in owner.model_fields.items()
     }
     choice = choices.get(name)
-    return choice is not None and choice in [choices.get(other) for other in here]
+    if choice is not None and choice in [choices.get(other) for other in here]:
+        return True
+    # An Observation has a value, or the reason why there is none (obs-6).
+    return name in _SAYS and any(other in _SAYS for other in here)
+
+
+_SAYS: Final = frozenset(
+    (
+        "dataAbsentReason",
+        "valueQuantity",
+        "valueCodeableConcept",
+        "valueString",
+        "valueBoolean",
+        "valueInteger",
+        "valueRange",
+        "valueRatio",
+        "valueSampledData",
+        "valueTime",
+        "valueDateTime",
+        "valuePeriod",
+        "valueAttachment",
+        "valueReference",
+    )
+)
 
 
 def _is_of_kind(value: Any, kind: Kind) -> bool:  # noqa: ANN401 - any JSON

@@ -15,6 +15,7 @@ from dermreport.examination.model import Examination
 from dermreport.fhir.codes import ABSENT_REASONS, TERMINOLOGY
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.ids import URN_SYSTEM, Identity, usual_entry
+from dermreport.fhir.read.contradictions import is_contradictory, says_two_things
 from dermreport.fhir.read.parts import Json, extended, first, objects, text
 from dermreport.vocabulary.standard_codes import UCUM
 from dermreport.vocabulary.term import Term, code_system
@@ -88,7 +89,12 @@ def field(item: Item, name: str, kind: Kind, unit: Unit) -> Field:
 
 
 def code_of(concept: Json, what: Coded) -> Any:  # noqa: ANN401 - a code, somebody else's code, or what was received
-    """Return the code of a concept as an entry has it: ours by itself, another one with its system."""
+    """Return the code of a concept as an entry has it: ours by itself, another one with its system.
+
+    The concept itself where its codings mean different things.
+    """
+    if is_contradictory(concept):
+        return concept
     given = objects(concept, "coding")
     for coding in given:
         if text(coding, "system") == what.system:
@@ -150,8 +156,10 @@ _ELEMENTS: Final = {Kind.TEXT: "valueString", Kind.TIME: "valueDateTime", Kind.T
 def value_of(holder: Json, what: Field) -> Any:  # noqa: ANN401 - a value of any kind, or what was received
     """Return the value of an Observation or a component as an entry has it.
 
-    ``None`` where nothing is said; the holder itself where what it says isn't understood.
+    ``None`` where nothing is said; the holder itself where what it says isn't understood, or two things are said.
     """
+    if says_two_things(holder):
+        return holder
     if what.coded is not None:
         concept = holder.get("valueCodeableConcept")
         if type(concept) is dict:

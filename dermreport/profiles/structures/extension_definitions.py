@@ -139,6 +139,14 @@ ROWS: Final = (
         _TEXT,
     ),
     Row(
+        Extension.PLANNED,
+        "Planned",
+        "A planned step, advice or departure by its number: it points to the report, so whoever receives the report "
+        "alone learns here that it is missing.",
+        ("DiagnosticReport",),
+        Content("Reference", targets=("ServiceRequest", "Communication", "DetectedIssue")),
+    ),
+    Row(
         Extension.AS_ENTERED,
         "As entered",
         "The text that was entered, where the element can’t hold it or several texts mean the same in it.",

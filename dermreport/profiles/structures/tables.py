@@ -239,6 +239,7 @@ _REPORT_PROFILE: Final = Profile(
         _extension(32, Extension.ENTRY_STATUS, "the status that was entered", low=1),
         _extension(33, Extension.ENTRY_REVISION, "1, 2, …: rises with every change of content", low=1),
         _extension(34, Extension.ENTRY_EMPTY, "a part of the entry that was given without content", high=None),
+        _extension(46, Extension.PLANNED, "a step, advice or departure that points to this report", high=None),
         _extension(35, Extension.PATIENT_AS_ENTERED, "what was entered on the patient"),
         _extension(36, Extension.EXAMINER_AS_ENTERED, "what was entered on the examiner"),
         Element(37, "basedOn", "the request that it answers"),

@@ -1,0 +1,127 @@
+"""What says two things at once: nobody can tell which is meant, whatever comes first, so neither is read.
+
+FHIR lets several codings stand in one concept where they mean the same, and one value in an Observation (obs-6: none
+beside the reason why there is none). Codings of others that aren't known here are taken for such translations; what is
+known here to mean something else is a contradiction.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import TYPE_CHECKING, Final
+
+from dermreport.fhir.read.parts import Json, codings, first, objects, text
+from dermreport.publication import CANONICAL_BASE
+from dermreport.vocabulary.earlier_cancers import EarlierCancer
+from dermreport.vocabulary.histology_results import HistologyResult
+from dermreport.vocabulary.impressions import Impression
+from dermreport.vocabulary.mapping import MAPPINGS, Relation
+from dermreport.vocabulary.plan_actions import PlanAction
+from dermreport.vocabulary.presences import Presence
+from dermreport.vocabulary.replies import Reply
+from dermreport.vocabulary.sites import Site
+from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.term import Term, code_system
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+#: Tables in which one term can include another: a standard code of the wider one contradicts nothing.
+_INCLUDING: Final = frozenset((Site, Structure, Impression, HistologyResult, EarlierCancer, PlanAction))
+_OURS: Final = f"{CANONICAL_BASE}/"
+#: Answers that say that something is there, and that it isn't.
+_THERE: Final = frozenset((Presence.PRESENT.value, Reply.YES.value))
+_NOT_THERE: Final = frozenset((Presence.ABSENT.value, Reply.NO.value))
+#: Codes of http://terminology.hl7.org/CodeSystem/v3-ObservationInterpretation (FHIR R4 and R5, value set
+#: observation-interpretation, from memory) that may stand beside such an answer.
+_MAY_BE_THERE: Final = frozenset(("POS", "DET", "A", "AA", "H", "HH", "SIG"))
+_MAY_NOT_BE_THERE: Final = frozenset(("NEG", "ND", "N"))
+
+
+def values_of(holder: Json) -> Iterator[str]:
+    """Yield the names of the elements that give an Observation or component a value, or say why it has none."""
+    return (name for name in holder if name.startswith("value") or name == "dataAbsentReason")
+
+
+def is_contradictory(concept: Json) -> bool:
+    """Return whether the codings of a concept, or its words, mean different things."""
+    given = objects(concept, "coding")
+    ours = {one for one in codings(concept) if (one[0] or "").startswith(_OURS)}
+    if len(ours) > 1:
+        return True
+    if not ours:
+        return False
+    ((system, code),) = ours
+    meaning = _meanings().get(system or "")
+    if meaning is None or code not in meaning.displays:
+        return False
+    words = {text(concept, "text"), *(text(one, "display") for one in given)}
+    others = {shown for term, shown in meaning.displays.items() if term != code} - {meaning.displays[code]}
+    if any(word is not None and word.casefold() in others for word in words):
+        return True
+    return any(code not in meaning.standard.get(one, (code,)) for one in codings(concept))
+
+
+class _Meaning:
+    """What codes and words mean in one of our tables.
+
+    Attributes:
+        displays: The words of each code.
+        standard: For each standard code those of ours beside which it may stand.
+    """
+
+    __slots__ = ("displays", "standard")
+
+    def __init__(self, table: type[Term]) -> None:
+        self.displays = {term.value: term.display.casefold() for term in table}
+        self.standard: dict[tuple[str | None, str | None], set[str]] = {}
+        if table in _INCLUDING:
+            return
+        rows = [(term.value, one) for term, several in MAPPINGS.get(table, {}).items() for one in several]
+        if table is Presence:
+            rows += [
+                ((Presence.PRESENT if reply is Reply.YES else Presence.ABSENT).value, one)
+                for reply, several in MAPPINGS.get(Reply, {}).items()
+                if reply in {Reply.YES, Reply.NO}
+                for one in several
+            ]
+        equivalent = {(one.system, one.code) for _, one in rows if one.relation is Relation.EQUIVALENT}
+        for code, one in rows:
+            if one.implied and (one.system, one.code) in equivalent:
+                self.standard.setdefault((one.system, one.code), set()).add(code)
+
+
+@cache
+def _meanings() -> dict[str, _Meaning]:
+    return {code_system(table): _Meaning(table) for table in Term.__subclasses__()}
+
+
+def says_two_things(holder: Json) -> bool:
+    """Return whether an Observation or component has two values, or one that contradicts itself."""
+    if sum(1 for _ in values_of(holder)) > 1:
+        return True
+    concept = first(holder, "valueCodeableConcept")
+    if concept and is_contradictory(concept):
+        return True
+    interpretations = objects(holder, "interpretation")
+    return bool(interpretations) and not _fits(concept, interpretations)
+
+
+def _fits(concept: Json, interpretations: list[Json]) -> bool:
+    """Return whether interpretations may stand beside an answer; one that isn't known here fits no «absent»."""
+    answers = {code for system, code in codings(concept) if (system or "").startswith(_OURS)}
+    said = {code for one in interpretations for _, code in codings(one)}
+    if answers & _NOT_THERE:
+        return bool(said) and said <= _MAY_NOT_BE_THERE
+    return not (answers & _THERE and said & _MAY_NOT_BE_THERE)
+
+
+def contradictions_of(observation: Json) -> bool:
+    """Return whether an Observation contradicts itself anywhere."""
+    return (
+        is_contradictory(first(observation, "code"))
+        or says_two_things(observation)
+        or any(
+            says_two_things(one) or is_contradictory(first(one, "code")) for one in objects(observation, "component")
+        )
+    )
