@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from dermreport.examination.entry import Entry, from_entry
     from dermreport.examination.schema import json_schema
     from dermreport.fhir import Bundle, BundleKind, Release, Report, to_fhir
+    from dermreport.fhir.outcome import to_outcome
     from dermreport.fhir.read import Limits, Reading, from_fhir
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
@@ -72,6 +73,7 @@ _ON_FIRST_USE = {
     "table": "dermreport.doors.table.tables",
     "to_fhir": "dermreport.fhir",
     "to_hl7v2": "dermreport.doors.hl7v2.message",
+    "to_outcome": "dermreport.fhir.outcome",
     "to_response": "dermreport.form.response",
     "view_from_dicom": "dermreport.doors.dicom.reading",
     "view_into_dicom": "dermreport.doors.dicom.writing",
@@ -119,6 +121,7 @@ __all__ = [
     "table",
     "to_fhir",
     "to_hl7v2",
+    "to_outcome",
     "to_response",
     "view_from_dicom",
     "view_into_dicom",

@@ -242,9 +242,7 @@ def _check(options: argparse.Namespace) -> int:
         if entry.issues:
             code = NOT_DONE
             if options.format == "json":
-                from dermreport.fhir.outcome import issues_outcome  # noqa: PLC0415 - loaded on first use
-
-                print(write_json(issues_outcome(entry.issues)))
+                print(write_json(dermreport.to_outcome(entry.issues)))
             else:
                 _unreadable(entry)
             continue

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.fhir.codes import RULE_SYSTEM
-from dermreport.fhir.elements import R4, in_order
 from dermreport.fhir.narrative import narrative_of_lines
 from dermreport.rules.completeness import ItemState
 
@@ -43,13 +42,7 @@ def outcome(reviews: Sequence[Review], alone: Sequence[Review] = (), left_out: S
         if any(one is review for one in alone):
             entries.append(_entry("warning", "informational", FORMER_REVISION_RULE, _FORMER_REVISION, _FORMER_SOURCE))
     entries.extend(_entry(one.severity.value, "informational", one.rule, one.message, one.source) for one in left_out)
-    if not entries:
-        entries = [{"severity": "information", "code": "informational", "details": {"text": "No issue was found."}}]
-    lines = [f"{one['severity']}: {one['details']['text']}" for one in entries]
-    return in_order(
-        R4["OperationOutcome"],
-        {"resourceType": "OperationOutcome", "text": narrative_of_lines(lines), "issue": entries},
-    )
+    return _outcome(entries)
 
 
 _FORMER_REVISION: Final = (
@@ -59,9 +52,19 @@ _FORMER_REVISION: Final = (
 _FORMER_SOURCE: Final = "the mapping of this library"
 
 
-def issues_outcome(issues: Iterable[Issue]) -> dict[str, Any]:
-    """Return an OperationOutcome with these issues, as those of an entry that can't be held."""
-    entries = [_issue(issue, "Examination") for issue in issues]
+def to_outcome(issues: Iterable[Issue], about: str = "Examination") -> dict[str, Any]:
+    """Return the issues of any door as an OperationOutcome, as new dicts and lists; it is the same in each release.
+
+    Args:
+        issues: As ``.issues`` of an ``Entry``, a ``Reading`` or what else a door returns.
+        about: What their paths start in: a path ``$.views[0]`` becomes the expression ``Examination.views[0]``.
+    """
+    return _outcome([_issue(issue, about) for issue in issues])
+
+
+def _outcome(entries: list[dict[str, Any]]) -> dict[str, Any]:
+    if not entries:
+        entries = [{"severity": "information", "code": "informational", "details": {"text": "No issue was found."}}]
     lines = [f"{one['severity']}: {one['details']['text']}" for one in entries]
     return {"resourceType": "OperationOutcome", "text": narrative_of_lines(lines), "issue": entries}
 

@@ -80,6 +80,41 @@ def paths() -> None:
     print(f"  the bundle: {len(bundle['entry'])} entries, {len(finished.to_json())} characters")
 
 
+def reading() -> None:
+    """Read a bundle back, beside what ``fhir.resources`` takes to validate it; then how that grows with its size."""
+    from fhir.resources.R4B.bundle import Bundle
+
+    text = whole_path(EXAMPLE.read_bytes())
+    loaded = json.loads(text)
+    theirs = best(lambda: Bundle.model_validate(loaded), 2)
+    ours = best(lambda: dermreport.from_fhir(text))
+    row("reading a bundle, fhir.resources validating it", ours, theirs, "at least 8")
+    few, many = crowded(1_000), crowded(10_000)
+    row(
+        "reading 10,000 findings, ten times 1,000 findings",
+        best(lambda: dermreport.from_fhir(many), 1),
+        10 * best(lambda: dermreport.from_fhir(few), 1),
+        "about 1: linear",
+        ours_first=False,
+    )
+
+
+def crowded(count: int) -> str:
+    """Return a bundle with so many findings, of one structure over and over, as nobody honest sends."""
+    bundle = json.loads(whole_path(EXAMPLE.read_bytes()))
+    report = next(one["resource"] for one in bundle["entry"] if one["resource"]["resourceType"] == "DiagnosticReport")
+    finding = next(
+        one for one in bundle["entry"] if "/finding/" in json.dumps(one["resource"].get("identifier", "")).lower()
+    )
+    for number in range(count):
+        copy = json.loads(json.dumps(finding))
+        copy["fullUrl"] = f"urn:uuid:00000000-0000-4000-8000-{number:012d}"
+        copy["resource"]["identifier"][0]["value"] += f"/{number}"
+        bundle["entry"].append(copy)
+        report["result"].append({"reference": copy["fullUrl"]})
+    return json.dumps(bundle)
+
+
 def cold_starts() -> None:
     model = "import pydantic\nclass One(pydantic.BaseModel):\n    name: str\n"
     row(
@@ -141,6 +176,7 @@ def main() -> None:
     options = parser.parse_args()
     print(f"{'what':<58} {'ours ms':>9} {'other ms':>9} {'ratio':>7}  aim")
     paths()
+    reading()
     cold_starts()
     if options.stream:
         stream(options.stream)
