@@ -55,8 +55,10 @@ def is_contradictory(concept: Json) -> bool:
     meaning = _meanings().get(system or "")
     if meaning is None or code not in meaning.displays:
         return False
-    words = {text(concept, "text"), *(text(one, "display") for one in given)}
-    others = {shown for term, shown in meaning.displays.items() if term != code} - {meaning.displays[code]}
+    # A standard's name for something wider can be ours for another term.
+    shown = given if meaning.excluding else [one for one in given if (text(one, "system") or "").startswith(_OURS)]
+    words = {text(concept, "text"), *(text(one, "display") for one in shown)}
+    others = {words for term, words in meaning.displays.items() if term != code} - {meaning.displays[code]}
     if any(word is not None and word.casefold() in others for word in words):
         return True
     return any(code not in meaning.standard.get(one, (code,)) for one in codings(concept))
@@ -67,15 +69,17 @@ class _Meaning:
 
     Attributes:
         displays: The words of each code.
+        excluding: Whether one term of the table excludes the others.
         standard: For each standard code those of ours beside which it may stand.
     """
 
-    __slots__ = ("displays", "standard")
+    __slots__ = ("displays", "excluding", "standard")
 
     def __init__(self, table: type[Term]) -> None:
         self.displays = {term.value: term.display.casefold() for term in table}
         self.standard: dict[tuple[str | None, str | None], set[str]] = {}
-        if table in _INCLUDING:
+        self.excluding = table not in _INCLUDING
+        if not self.excluding:
             return
         rows = [(term.value, one) for term, several in MAPPINGS.get(table, {}).items() for one in several]
         if table is Presence:

@@ -15,15 +15,28 @@ from dermreport.examination.types import MAX_SHORT, MAX_TEXT
 from dermreport.fhir.ids import Thing, name_uuid
 from dermreport.fhir.people import EXAMINER_TYPES, PATIENT_TYPES, points_to
 from dermreport.fhir.read import people
+from dermreport.fhir.read.contradictions import contradictions_of, is_contradictory
 from dermreport.fhir.read.either import PICTURE_KINDS, attachment, lesion_reference, lesion_site, picture_taken
 from dermreport.fhir.read.observations import Seen, read_observations, statement_of, what_it_is
-from dermreport.fhir.read.parts import Json, codings, first, objects, text
-from dermreport.fhir.read.report import Own, Parts, Read, add_action, identity_of, is_our_request, remembering, rests_on
+from dermreport.fhir.read.parts import Json, codings, first, objects, our_code, text
+from dermreport.fhir.read.report import (
+    Own,
+    Parts,
+    Read,
+    add_action,
+    as_settled,
+    identity_of,
+    is_like,
+    is_our_request,
+    remembering,
+    rests_on,
+)
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.values import field as field_of
 from dermreport.fhir.read.values import identifier_of, owner_of, reference_of
 from dermreport.fhir.read.words import concept_words, narrative_words, value_words
 from dermreport.vocabulary.attributes import Attribute
+from dermreport.vocabulary.documents import Document
 from dermreport.vocabulary.impressions import Impression
 from dermreport.vocabulary.mapping import MAPPINGS, Relation
 from dermreport.vocabulary.presences import Presence
@@ -50,6 +63,7 @@ _STATUSES: Final = {
     "entered-in-error": Status.ENTERED_IN_ERROR,
     "cancelled": Status.ENTERED_IN_ERROR,
 }
+_DOCUMENTS: Final = code_system(Document)
 _R4_BODY_SITE: Final = "http://hl7.org/fhir/StructureDefinition/bodySite"
 #: What a reader of a dermatoscopic report needs, by the field of the entry that holds it, in words.
 _NEEDED: Final = (
@@ -78,16 +92,15 @@ def _exact(table: type[Term]) -> dict[tuple[str | None, str | None], str]:
 
 
 def term_of(concept: Json, table: type[Term]) -> str | None:
-    """Return our code for a concept: ours, or that of a standard code that means the same."""
+    """Return our code for a concept: ours, or that of a standard code that means the same; ``None`` for several."""
     known = _exact(table)
     system = code_system(table)
     codes = {term.value for term in table}
-    for found in codings(concept):
-        if found[0] == system and found[1] in codes:
-            return found[1]
-        if found in known:
-            return known[found]
-    return None
+    given = list(codings(concept))
+    ours = {found[1] for found in given if found[0] == system and found[1] in codes}
+    found = ours or {known[one] for one in given if one in known}
+    # Codings that mean different things mean none: nobody can tell which is meant.
+    return next(iter(found)) if len(found) == 1 and not is_contradictory(concept) else None
 
 
 def read_foreign_report(report: Received, box: Box) -> Read:
@@ -96,6 +109,9 @@ def read_foreign_report(report: Received, box: Box) -> Read:
     if report.changed:
         return Read(None, (read_issue("read-modifier", report.path),), (), parts)
     issues = [read_issue("read-foreign-report", report.path)]
+    if our_code(first(report.resource, "code"), _DOCUMENTS) is not None:
+        # One of ours, from which a server took what only our extensions say: the status and the lists gone through.
+        issues.append(read_issue("read-extension-missing", report.path))
     found = _Foreign(report, box, parts, issues)
     entry = found.entry()
     missing = [name for name in ("examined",) if name not in entry]
@@ -128,11 +144,12 @@ class _Foreign:
         made = self.seen.entry
         self._head(made)
         observations = list(self._observations())
-        ours = [own for one in observations if (own := self._ours(one)) is not None]
+        plain = [one for one in observations if self._is_plain(one)]
+        ours = [own for one in plain if (own := self._ours(one)) is not None]
         read_observations(self.seen, self.box, _views_first(ours))
         known = {id(own.source) for own in ours}
         for one in observations:
-            if id(one) not in known and not self._stated(one):
+            if id(one) not in known and not (one in plain and self._stated(one)):
                 self._worded(one)
         self._lesion(made, observations)
         self._images(made)
@@ -220,6 +237,13 @@ class _Foreign:
                 else:
                     yield found
                     below.extend((found, member) for member in objects(found.resource, "hasMember"))
+
+    def _is_plain(self, one: Received) -> bool:
+        """Return whether an Observation says one thing and is as settled as its report; else its words are kept."""
+        contradicts = contradictions_of(one.resource)
+        if contradicts:
+            self.issues.append(read_issue("read-contradiction", one.path))
+        return is_like(self.parts, one, as_settled(self.report)) and not contradicts
 
     def _ours(self, one: Received) -> Own | None:
         """Return what an Observation with our codes is; a list gone through is only believed in our own reports."""

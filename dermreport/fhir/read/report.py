@@ -140,9 +140,9 @@ def parts_of(report: Received, identity: Identity, box: Box) -> Parts:
     others[Thing.ACTION] = _ranked(_current(parts, _requests(report, identity, box)))
     advice = (one for one in box.of("Communication") if _points(one, "about", report, box) or _is_owned(one, identity))
     given = _current(parts, advice)
-    others[Thing.SAFETY_NET] = [one for one in given if _is_like(parts, one, _GIVEN)]
+    others[Thing.SAFETY_NET] = [one for one in given if is_like(parts, one, _GIVEN)]
     departures = _current(parts, (one for one in box.of("DetectedIssue") if _is_departure(one, identity)))
-    others[Thing.DEPARTURE] = _ranked([one for one in departures if _is_like(parts, one, _as_settled(report))])
+    others[Thing.DEPARTURE] = _ranked([one for one in departures if is_like(parts, one, as_settled(report))])
     return parts
 
 
@@ -154,12 +154,12 @@ _GIVEN: Final = frozenset(("completed", "entered-in-error"))
 _SETTLED: Final = frozenset(("final", "amended", "corrected", "appended"))
 
 
-def _as_settled(report: Received) -> frozenset[str | None]:
+def as_settled(report: Received) -> frozenset[str | None]:
     """Return the statuses of a part that is as settled as its report."""
     return _SETTLED if report.status in _SETTLED else _SETTLED | {report.status}
 
 
-def _is_like(parts: Parts, source: Received, statuses: frozenset[str | None] | frozenset[str]) -> bool:
+def is_like(parts: Parts, source: Received, statuses: frozenset[str | None] | frozenset[str]) -> bool:
     """Return whether a part has one of some statuses, and note it where it hasn't."""
     if parts.report.withdrawn or source.status in statuses:
         return True
@@ -339,7 +339,7 @@ def _may_count(parts: Parts, own: Own) -> bool:
 
     What is less settled than its report never reassures: it is no «absent», and the lists are undone.
     """
-    if _is_like(parts, own.source, _as_settled(parts.report)):
+    if is_like(parts, own.source, as_settled(parts.report)):
         return True
     parts.incomplete = True
     if own.thing is Thing.PANEL:
@@ -477,7 +477,7 @@ def add_action(seen: Seen, source: Received, issues: list[Issue]) -> None:
 def _documents(parts: Parts, box: Box) -> None:
     """Note a document that is less settled than the report in it, or was called off."""
     for source in box.of("Composition"):
-        if not _is_like(parts, source, _as_settled(parts.report)):
+        if not is_like(parts, source, as_settled(parts.report)):
             parts.incomplete = True
 
 

@@ -1,0 +1,549 @@
+"""What contradicts itself, is less settled than its report, was stopped or is missing never reassures."""
+
+from __future__ import annotations
+
+import copy
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from examples_output import ENTRIES
+from received import FORMATS, Json, about, bundle_of, from_a_server, read, resources, rules
+
+import dermreport
+from dermreport.fhir.read import Reading, from_fhir
+from dermreport.fhir.read.contradictions import is_contradictory
+from dermreport.fhir.read.resources import urgency_differs
+from dermreport.fhir.releases import Release, shape_of
+from dermreport.fhir.write import to_json, to_xml
+from dermreport.vocabulary.summaries import Summary
+from dermreport.vocabulary.term import Term
+from dermreport.vocabulary.urgencies import Urgency
+
+PRESENCE = "https://dermreport.example/fhir/CodeSystem/presence"
+ABSENT_REASON = "http://terminology.hl7.org/CodeSystem/data-absent-reason"
+INTERPRETATION = "http://terminology.hl7.org/CodeSystem/v3-ObservationInterpretation"
+SNOMED = "http://snomed.info/sct"
+USUAL = json.loads((Path(__file__).parent.parent / "examples" / "usual.json").read_text(encoding="utf-8"))
+#: The examples of one lesion each.
+RECORDS = [path for path in ENTRIES if "lesions" not in json.loads(path.read_bytes())]
+#: A sign that scores rest on, said to be absent.
+VEIL = {"structure": "blue-white-veil", "presence": "absent", "views": ["v1"]}
+PRIORITIES = {one.value: one.fhir_priority for one in Urgency}
+REFERRAL = {"key": "a2", "action": "refer-suspected-cancer", "urgency": "urgent"}
+
+
+def entered(**changes: Any) -> dermreport.Examination:
+    return dermreport.Examination.from_json(json.dumps(copy.deepcopy(USUAL) | changes))
+
+
+def harmless() -> dermreport.Examination:
+    """Return an examination in which nothing suspicious was found, with one finding that is absent."""
+    return entered(findings=[*USUAL["findings"], VEIL])
+
+
+def referred(*more: Json) -> dermreport.Examination:
+    return entered(plan=USUAL["plan"] | {"actions": [REFERRAL, *more]})
+
+
+REASSURES = {"complete", "no-suspicious-feature-found", "seven-point-revised"}
+
+
+def settled(reading: Reading) -> list[str]:
+    """Return what of a reading reassures."""
+    assert reading.examination is not None
+    review = dermreport.review(reading.examination)
+    below = [code for code, one in review.scores.items() if one.settled and one.verdict == "below-threshold"]
+    reassures = [*below, *([] if review.has_errors else ["complete"])]
+    return [*reassures, *([review.summary.value] if review.summary is Summary.NO_SUSPICIOUS_FEATURE_FOUND else [])]
+
+
+def test_the_record_changed_below_reassures_as_it_stands() -> None:
+    # Else the tests below would pass whatever is read.
+    reading = read(bundle_of(harmless()))
+    assert reading.issues == ()
+    assert set(settled(reading)) >= REASSURES
+
+
+# What says two things
+
+
+def codings(resource: Json) -> list[Json]:
+    found: list[Json] = resource["valueCodeableConcept"]["coding"]
+    return found
+
+
+def interpreted(code: str) -> list[Json]:
+    return [{"coding": [{"system": INTERPRETATION, "code": code}]}]
+
+
+OURS_PRESENT = {"system": PRESENCE, "code": "present", "display": "present"}
+#: SNOMED CT 52101004 Present and 373066001 Yes, of the international edition's qualifier values.
+CONTRADICTIONS: dict[str, Callable[[Json], object]] = {
+    "both of ours": lambda one: codings(one).append(OURS_PRESENT),
+    "both of ours, the other first": lambda one: codings(one).insert(0, OURS_PRESENT),
+    "a standard code of the other answer": lambda one: codings(one).append({"system": SNOMED, "code": "52101004"}),
+    "a standard code of yes": lambda one: codings(one).append({"system": SNOMED, "code": "373066001"}),
+    "the words of the other answer": lambda one: one["valueCodeableConcept"].update(text="Present"),
+    "the display of the other answer": lambda one: codings(one)[0].update(display="present"),
+    "a text as well": lambda one: one.update(valueString="present"),
+    "a truth value as well": lambda one: one.update(valueBoolean=True),
+    "a reason why there is no value": lambda one: one.update(
+        dataAbsentReason={"coding": [{"system": ABSENT_REASON, "code": "not-performed"}]}
+    ),
+    "interpreted as found": lambda one: one.update(interpretation=interpreted("POS")),
+    "interpreted as nobody here knows": lambda one: one.update(interpretation=interpreted("of-tomorrow")),
+    "another structure as well": lambda one: one["code"]["coding"].insert(
+        0, {"system": "https://dermreport.example/fhir/CodeSystem/structure", "code": "pseudopods"}
+    ),
+}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("name", CONTRADICTIONS)
+def test_a_finding_that_contradicts_itself_is_not_absent(name: str, form: str) -> None:
+    bundle = bundle_of(harmless())
+    CONTRADICTIONS[name](about(bundle, "blue-white-veil"))
+    reading = from_fhir(to_json(bundle) if form == "json" else to_xml(bundle))
+    assert {"read-contradiction", "entry-list-undone"} <= set(rules(reading))
+    assert reading.examination is not None
+    assert VEIL["structure"] not in [one.structure for one in reading.examination.findings]
+    assert not REASSURES & set(settled(reading))
+    # What was received is kept, and whoever is sent it again isn't reassured either.
+    report = dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign)
+    again = from_fhir(report.bundle("collection").to_json())
+    assert not {"complete", "no-suspicious-feature-found"} & set(settled(again))
+
+
+@pytest.mark.parametrize("snomed", [True, False])
+@pytest.mark.parametrize("release", ["R4", "R5"])
+def test_no_term_of_ours_contradicts_itself_as_it_is_sent(release: str, snomed: object) -> None:
+    concepts = shape_of(Release(release)).codes(snomed=snomed is True)
+    for table in Term.__subclasses__():
+        assert [term for term in table if is_contradictory(concepts.concept(term))] == []
+
+
+#: What means the same, or says nothing against it: 2667000 is SNOMED CT's Absent.
+AGREEING: dict[str, Callable[[Json], object]] = {
+    "its own standard code": lambda one: codings(one).append({"system": SNOMED, "code": "2667000"}),
+    "a local code": lambda one: codings(one).append({"system": "https://other.example/codes", "code": "ABS"}),
+    "interpreted as not found": lambda one: one.update(interpretation=interpreted("NEG")),
+    "an extension on a value": lambda one: one.update(
+        _valueString={"extension": [{"url": "https://other.example/x", "valueString": "x"}]}
+    ),
+}
+
+
+@pytest.mark.parametrize("name", AGREEING)
+def test_a_translation_of_an_answer_is_no_contradiction(name: str) -> None:
+    bundle = bundle_of(harmless())
+    AGREEING[name](about(bundle, "blue-white-veil"))
+    assert read(bundle).examination == harmless()
+    assert rules(read(bundle)) == []
+
+
+def test_a_finding_that_is_present_and_interpreted_as_not_found_contradicts_itself() -> None:
+    bundle = bundle_of(harmless())
+    about(bundle, "network-typical")["interpretation"] = interpreted("NEG")
+    assert "read-contradiction" in rules(read(bundle))
+    about(bundle, "network-typical")["interpretation"] = interpreted("POS")
+    assert rules(read(bundle)) == []
+
+
+@pytest.mark.parametrize("path", RECORDS, ids=lambda path: path.stem)
+def test_a_statement_with_two_values_is_neither(path: Path) -> None:
+    """Every Observation with a coded value, whatever it is about, with a text beside it."""
+    bundle = bundle_of(dermreport.Examination.from_json(path.read_bytes()))
+    told = [one for one in resources(bundle, "Observation") if "valueCodeableConcept" in one]
+    for one in told:
+        one["valueString"] = "otherwise"
+    reading = read(bundle)
+    assert len([one for one in reading.issues if one.rule == "read-contradiction"]) == len(told) > 0
+    assert settled(reading) == []
+
+
+def test_a_detail_with_two_values_is_set_aside() -> None:
+    bundle = bundle_of(harmless())
+    component = about(bundle, "network-typical")["component"][0]
+    component["valueString"] = "otherwise"
+    assert "read-contradiction" in rules(read(bundle))
+    assert not REASSURES & set(settled(read(bundle)))
+
+
+def test_a_list_that_says_itself_that_something_is_there_makes_nothing_absent() -> None:
+    bundle = bundle_of(harmless())
+    gone_through = about(bundle, "list-gone-through")
+    component = next(one for one in gone_through["component"] if one["code"]["coding"][0]["code"] == "pseudopods")
+    component["valueCodeableConcept"]["coding"] = [OURS_PRESENT]
+    component["valueCodeableConcept"]["text"] = "present"
+    reading = read(bundle)
+    assert "read-list-differs" in rules(reading)
+    assert reading.examination is not None
+    assert reading.examination.lists_gone_through == ()
+    assert not {"complete", "no-suspicious-feature-found"} & set(settled(reading))
+
+
+# What is less settled than its report
+
+
+#: FHIR R4 and R5, value set observation-status, but for those of what is finished or entered in error; and none.
+UNSETTLED = ["registered", "preliminary", "cancelled", "unknown", "specimen-in-process", "of-tomorrow", None]
+
+
+@pytest.mark.parametrize("status", UNSETTLED)
+@pytest.mark.parametrize("code", ["blue-white-veil", "view", "list-gone-through"])
+def test_a_part_of_another_status_does_not_reassure(code: str, status: str | None) -> None:
+    bundle = bundle_of(harmless())
+    about(bundle, code)["status"] = status
+    reading = read(bundle)
+    assert "read-part-status" in rules(reading)
+    assert reading.examination is not None
+    assert VEIL["structure"] not in [one.structure for one in reading.examination.findings] or code != VEIL["structure"]
+    assert reading.examination.lists_gone_through == ()
+    assert not REASSURES & set(settled(reading))
+
+
+@pytest.mark.parametrize("status", ["cancelled", "registered"])
+def test_what_alarms_is_read_whatever_its_status(status: str) -> None:
+    seen = dermreport.Examination.from_json(json.dumps(USUAL | {"findings": [VEIL | {"presence": "present"}]}))
+    bundle = bundle_of(seen)
+    about(bundle, "blue-white-veil")["status"] = status
+    reading = read(bundle)
+    assert reading.examination is not None
+    assert [one.presence.value for one in reading.examination.findings] == ["present"]
+    assert "read-part-status" in rules(reading)
+
+
+@pytest.mark.parametrize("status", ["final", "amended", "corrected", "appended"])
+def test_a_part_that_is_finished_is_as_settled_as_its_report(status: str) -> None:
+    bundle = bundle_of(harmless())
+    about(bundle, "blue-white-veil")["status"] = status
+    assert rules(read(bundle)) == []
+
+
+@pytest.mark.parametrize("status", ["registered", "partial", "modified", "cancelled", "unknown", None])
+def test_a_report_that_is_not_finished_does_not_reassure(status: str | None) -> None:
+    bundle = bundle_of(harmless())
+    resources(bundle, "DiagnosticReport")[0]["status"] = status
+    reading = read(bundle)
+    assert "read-report-status" in rules(reading)
+    assert not {"complete", "no-suspicious-feature-found"} & set(settled(reading))
+
+
+def test_a_document_that_was_called_off_does_not_reassure() -> None:
+    made = entered(examiner={"reference": "Practitioner/1"}, recorded="2026-03-04T10:15:00+01:00")
+    bundle = bundle_of(made, kind="document")
+    assert rules(read(bundle)) == []
+    bundle["entry"][0]["resource"]["status"] = "cancelled"
+    assert "read-part-status" in rules(read(bundle))
+    assert not REASSURES & set(settled(read(bundle)))
+
+
+@pytest.mark.parametrize("changes", [{"active": False}, {"deceasedBoolean": True}, {"link": [{"type": "replaced-by"}]}])
+def test_a_patient_whose_record_is_out_of_use_is_said_and_no_value_is(changes: Json) -> None:
+    bundle = from_a_server(
+        bundle_of(entered(patient={"identifiers": [{"value": "1", "system": "urn:x:y"}]}), kind="transaction")
+    )
+    resources(bundle, "Patient")[0].update(changes)
+    reading = read(bundle)
+    (issue,) = reading.issues
+    assert (issue.rule, issue.parameters) == ("read-out-of-use", ())
+
+
+def test_advice_that_was_not_given_is_not_read_as_given() -> None:
+    made = entered(plan=USUAL["plan"] | {"safety_net": {"watch_for": "bleeding"}})
+    bundle = bundle_of(made)
+    resources(bundle, "Communication")[0]["status"] = "not-done"
+    reading = read(bundle)
+    assert "read-part-status" in rules(reading)
+    assert reading.examination is not None
+    assert reading.examination.plan is not None
+    assert reading.examination.plan.safety_net is None
+
+
+# What is missing
+
+
+def without(bundle: Json, *kinds: str) -> Json:
+    kept = [entry for entry in bundle["entry"] if entry["resource"]["resourceType"] not in kinds]
+    return bundle | {"entry": kept}
+
+
+@pytest.mark.parametrize("release", ["R4", "R5"])
+@pytest.mark.parametrize("kind", ["ServiceRequest", "Communication", "DetectedIssue"])
+def test_what_points_to_the_report_and_is_missing_is_said(kind: str, release: str) -> None:
+    plan = {
+        "actions": [REFERRAL],
+        "safety_net": {"watch_for": "bleeding"},
+        "departures": [{"key": "d", "departs_from": "three-point", "reason": "because"}],
+    }
+    bundle = bundle_of(entered(plan=plan), release)
+    assert "read-part-missing" not in rules(read(bundle))
+    reading = read(without(bundle, kind))
+    (issue,) = [one for one in reading.issues if one.rule == "read-part-missing"]
+    assert ".extension[" in issue.path
+    assert settled(reading)[-1:] != ["no-suspicious-feature-found"]
+    assert "complete" not in settled(reading)
+
+
+def test_a_lost_urgent_referral_leaves_the_reading_open() -> None:
+    bundle = without(bundle_of(referred()), "ServiceRequest")
+    reading = read(bundle)
+    assert rules(reading) == ["read-part-missing", "read-summary-differs"]
+    (issue,) = [one for one in reading.issues if one.rule == "read-summary-differs"]
+    assert issue.parameters == (("sent", "suspicious"), ("computed", "not-settled"))
+    # So is one of a sender that doesn't name its requests in the report.
+    for report in resources(bundle, "DiagnosticReport"):
+        report["extension"] = [one for one in report["extension"] if not one["url"].endswith("/planned")]
+    reading = read(bundle)
+    assert rules(reading) == ["read-summary-differs"]
+    assert {"complete", "no-suspicious-feature-found"}.isdisjoint(settled(reading))
+
+
+@pytest.mark.parametrize(
+    ("sent", "rule"),
+    [
+        (["suspicious"], "read-summary-differs"),
+        (["not-settled"], "read-summary-differs"),
+        (["no-suspicious-feature-found", "suspicious"], "read-summary-differs"),
+        (["no-suspicious-feature-found"], None),
+        (["of-tomorrow"], None),
+        ([], None),
+    ],
+    ids=str,
+)
+def test_the_graver_conclusion_counts(sent: list[str], rule: str | None) -> None:
+    bundle = bundle_of(harmless())
+    system = "https://dermreport.example/fhir/CodeSystem/summary"
+    (report,) = resources(bundle, "DiagnosticReport")
+    report["conclusionCode"] = [{"coding": [{"system": system, "code": code}]} for code in sent]
+    reading = read(bundle)
+    assert rules(reading) == ([] if rule is None else [rule])
+    assert ("complete" in settled(reading)) is (rule is None)
+
+
+def test_a_conclusion_that_is_graver_here_is_said_and_stands() -> None:
+    bundle = bundle_of(referred())
+    coding = resources(bundle, "DiagnosticReport")[0]["conclusionCode"][0]["coding"][0]
+    coding |= {"code": "no-suspicious-feature-found", "display": "no suspicious feature found"}
+    reading = read(bundle)
+    assert rules(reading) == ["read-summary-graver"]
+    assert reading.examination is not None
+    assert dermreport.review(reading.examination).summary is Summary.SUSPICIOUS
+
+
+def test_a_referral_entered_in_error_that_the_report_still_names_is_said() -> None:
+    bundle = bundle_of(referred())
+    resources(bundle, "ServiceRequest")[0]["status"] = "entered-in-error"
+    reading = read(bundle)
+    assert rules(reading) == ["read-part-withdrawn", "read-summary-differs"]
+
+
+# What became of a request
+
+
+def planned(reading: Reading) -> list[tuple[str, Any, Any]]:
+    assert reading.examination is not None
+    assert reading.examination.plan is not None
+    return [(one.key, one.action, one.urgency) for one in reading.examination.plan.actions]
+
+
+def sent_again(reading: Reading) -> tuple[list[Json], list[str]]:
+    assert reading.examination is not None
+    report = dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign)
+    left_out = [one.rule for one in report.left_out if ".text" not in one.path]
+    return resources(report.bundle("collection").to_dict(), "ServiceRequest"), left_out
+
+
+#: FHIR R4 and R5: request-status, request-intent, and doNotPerform, all of them isModifier elements of ServiceRequest.
+STOPPED: list[Json] = [
+    *({"status": status} for status in ("draft", "on-hold", "revoked", "unknown", "of-tomorrow", None)),
+    *({"intent": intent} for intent in ("proposal", "option", None)),
+    {"doNotPerform": True},
+    {"doNotPerform": "true"},
+]
+
+
+@pytest.mark.parametrize("release", ["R4", "R5"])
+@pytest.mark.parametrize("changes", STOPPED, ids=str)
+def test_a_request_that_somebody_stopped_stays_planned_and_is_said(changes: Json, release: str) -> None:
+    bundle = bundle_of(referred(), release)
+    resources(bundle, "ServiceRequest")[0].update(changes)
+    reading = read(bundle)
+    assert rules(reading) == ["read-request-stopped"]
+    assert planned(reading) == [("a2", "refer-suspected-cancer", "urgent")]
+    assert reading.examination is not None
+    assert dermreport.review(reading.examination).summary is Summary.SUSPICIOUS
+    (request,), left_out = sent_again(reading)
+    assert (request["status"], request["intent"], request["priority"]) == ("active", "plan", "urgent")
+    assert "doNotPerform" not in request
+    # That what goes out again is otherwise than what was received is said.
+    assert left_out == (["read-not-sent"] if "doNotPerform" in changes else ["read-own-sent"])
+
+
+@pytest.mark.parametrize("changes", [{"status": "completed"}, {"doNotPerform": False}, {"intent": "order"}], ids=str)
+def test_a_request_that_goes_on_is_no_issue(changes: Json) -> None:
+    bundle = bundle_of(referred())
+    resources(bundle, "ServiceRequest")[0].update(changes)
+    assert rules(read(bundle)) == []
+
+
+@pytest.mark.parametrize(
+    ("entered_as", "priority", "expected", "said"),
+    [
+        ("urgent", "stat", "immediate", True),
+        ("urgent", "asap", "same-visit", True),
+        ("urgent", "routine", "urgent", True),
+        ("routine", "urgent", "urgent", True),
+        ("soon", "urgent", "soon", False),
+        ("none", "routine", "none", False),
+    ],
+)
+def test_the_more_urgent_of_two_priorities_is_read(entered_as: str, priority: str, expected: str, said: object) -> None:
+    bundle = bundle_of(entered(plan={"actions": [REFERRAL | {"urgency": entered_as}]}))
+    (request,) = resources(bundle, "ServiceRequest")
+    request["priority"] = priority
+    reading = read(bundle)
+    assert ("read-urgency-differs" in rules(reading)) is said
+    assert planned(reading) == [("a2", "refer-suspected-cancer", expected)]
+    (again,), _ = sent_again(reading)
+    ranks = ["routine", "urgent", "asap", "stat"]
+    assert ranks.index(again["priority"]) >= max(ranks.index(priority), ranks.index(PRIORITIES[entered_as]))
+    assert not urgency_differs(again)
+
+
+def test_of_two_steps_in_one_request_the_referral_is_read() -> None:
+    bundle = bundle_of(referred())
+    system = "https://dermreport.example/fhir/CodeSystem/plan-action"
+    reassure = {"system": system, "code": "reassure-with-advice"}
+    for position in (0, 1):
+        changed = copy.deepcopy(bundle)
+        resources(changed, "ServiceRequest")[0]["code"]["coding"].insert(position, reassure)
+        reading = read(changed)
+        assert "read-contradiction" in rules(reading)
+        assert planned(reading) == [("a2", "refer-suspected-cancer", "urgent")]
+
+
+# What a server takes out
+
+
+def stripped(value: Any) -> Any:
+    """Return JSON without extensions, as a server gives it back that keeps none."""
+    if isinstance(value, dict):
+        return {name: stripped(item) for name, item in value.items() if name != "extension"}
+    return [stripped(item) for item in value] if isinstance(value, list) else value
+
+
+@pytest.mark.parametrize("release", ["R4", "R5"])
+def test_a_request_without_extensions_is_read_by_code_priority_and_number(release: str) -> None:
+    window = {"earliest": "2026-03-10", "latest": "2026-03-20"}
+    sent = referred(
+        REFERRAL | {"key": "a3", "urgency": "immediate", "date": "2026-03-05"}, REFERRAL | {"key": "a4"} | window
+    )
+    bundle = bundle_of(sent, release)
+    for entry in bundle["entry"]:
+        if entry["resource"]["resourceType"] == "ServiceRequest":
+            entry["resource"] = stripped(entry["resource"])
+    reading = read(bundle)
+    assert rules(reading) == ["read-extension-missing"]
+    assert reading.examination is not None
+    assert reading.examination.to_json() == sent.to_json()
+    requests, _ = sent_again(reading)
+    assert [one["identifier"] for one in requests] == [one["identifier"] for one in resources(bundle, "ServiceRequest")]
+
+
+def test_a_request_without_its_number_too_is_read_all_the_same() -> None:
+    bundle = bundle_of(referred())
+    (request,) = resources(bundle, "ServiceRequest")
+    del request["extension"], request["identifier"]
+    assert planned(read(bundle)) == [("received-1", "refer-suspected-cancer", "urgent")]
+    # Nor does it need the group's number, where it points to the report.
+    del request["requisition"]
+    assert planned(read(bundle)) == [("received-1", "refer-suspected-cancer", "urgent")]
+
+
+@pytest.mark.parametrize("path", RECORDS, ids=lambda path: path.stem)
+def test_no_step_is_lost_on_a_server_that_keeps_no_extension(path: Path) -> None:
+    sent = dermreport.Examination.from_json(path.read_bytes())
+    bundle = bundle_of(sent)
+    # An examination known by a UUID alone has items known by UUIDs, from which no key can be had.
+    keyed = sent.identifier.system is not None
+    wanted = (
+        [(one.key, one.action, one.urgency.fhir_priority if one.urgency else "") for one in sent.plan.actions]
+        if sent.plan
+        else []
+    )
+    all_but_report = copy.deepcopy(bundle)
+    for entry in all_but_report["entry"]:
+        if entry["resource"]["resourceType"] != "DiagnosticReport":
+            entry["resource"] = stripped(entry["resource"])
+    for received in (stripped(bundle), all_but_report):
+        reading = read(received)
+        assert reading.examination is not None
+        plan = reading.examination.plan
+        found = (
+            [(one.key, one.action, one.urgency.fhir_priority if one.urgency else "") for one in plan.actions]
+            if plan
+            else []
+        )
+        assert sorted(one[not keyed :] for one in found) == sorted(one[not keyed :] for one in wanted)
+        assert "read-extension-missing" in rules(reading)
+        sent_summary, read_summary = dermreport.review(sent).summary, dermreport.review(reading.examination).summary
+        assert read_summary is not Summary.NO_SUSPICIOUS_FEATURE_FOUND
+        if sent_summary is Summary.SUSPICIOUS and read_summary is not Summary.SUSPICIOUS:
+            assert "read-summary-differs" in rules(reading)
+
+
+# The same in a report of another system
+
+
+def foreign(**changes: Any) -> Reading:
+    code = {"coding": [{"system": "https://dermreport.example/fhir/CodeSystem/structure", "code": "blue-white-veil"}]}
+    seen: Json = {"resourceType": "Observation", "id": "a", "status": "final", "code": code}
+    seen |= {"valueCodeableConcept": {"coding": [{"system": PRESENCE, "code": "absent"}]}} | changes
+    report = {
+        "resourceType": "DiagnosticReport",
+        "identifier": [{"system": "https://other.example/reports", "value": "R-1"}],
+        "status": "final",
+        "code": {"text": "report"},
+        "subject": {"reference": "Patient/9"},
+        "effectiveDateTime": "2026-01-02",
+        "contained": [seen],
+        "result": [{"reference": "#a"}],
+    }
+    return from_fhir(report)
+
+
+@pytest.mark.parametrize(
+    ("changes", "rule"),
+    [
+        ({"valueString": "present"}, "read-contradiction"),
+        (
+            {"valueCodeableConcept": {"coding": [{"system": PRESENCE, "code": "absent"}, OURS_PRESENT]}},
+            "read-contradiction",
+        ),
+        ({"interpretation": interpreted("POS")}, "read-contradiction"),
+        ({"status": "cancelled"}, "read-part-status"),
+        ({"status": "preliminary"}, "read-part-status"),
+    ],
+    ids=str,
+)
+def test_a_finding_of_another_system_that_is_unsettled_is_kept_as_words(changes: Json, rule: str) -> None:
+    plain = foreign().examination
+    assert plain is not None
+    assert [one.presence.value for one in plain.findings] == ["absent"]
+    reading = foreign(**changes)
+    assert rule in rules(reading)
+    assert reading.examination is not None
+    assert reading.examination.findings == ()
+    assert reading.examination.note
+
+
+def test_standard_codes_of_two_answers_mean_neither() -> None:
+    both = [{"system": SNOMED, "code": code} for code in ("2667000", "52101004")]
+    for codes in (both, both[::-1]):
+        reading = foreign(valueCodeableConcept={"coding": codes})
+        assert reading.examination is not None
+        assert reading.examination.findings == ()
