@@ -45,38 +45,41 @@ def values_of(holder: Json) -> Iterator[str]:
 
 def is_contradictory(concept: Json) -> bool:
     """Return whether the codings of a concept, or its words, mean different things."""
-    given = objects(concept, "coding")
-    ours = {one for one in codings(concept) if (one[0] or "").startswith(_OURS)}
-    if len(ours) > 1:
-        return True
-    if not ours:
+    given = [(text(one, "system"), text(one, "code"), text(one, "display")) for one in objects(concept, "coding")]
+    ours = {(system, code) for system, code, _ in given if system is not None and system.startswith(_OURS)}
+    if len(ours) != 1:
+        return len(ours) > 1
+    ((own, code),) = ours
+    meaning = _meanings().get(own)
+    if meaning is None or code not in meaning.known:
         return False
-    ((system, code),) = ours
-    meaning = _meanings().get(system or "")
-    if meaning is None or code not in meaning.displays:
-        return False
-    # A standard's name for something wider can be ours for another term.
-    shown = given if meaning.excluding else [one for one in given if (text(one, "system") or "").startswith(_OURS)]
-    words = {text(concept, "text"), *(text(one, "display") for one in shown)}
-    others = {words for term, words in meaning.displays.items() if term != code} - {meaning.displays[code]}
-    if any(word is not None and word.casefold() in others for word in words):
+    if meaning.says_another(code, text(concept, "text")):
         return True
-    return any(code not in meaning.standard.get(one, (code,)) for one in codings(concept))
+    for system, other, display in given:
+        # A standard's name for something wider can be ours for another term.
+        if (meaning.excluding or system == own) and meaning.says_another(code, display):
+            return True
+        if system != own and code not in meaning.standard.get((system, other), (code,)):
+            return True
+    return False
 
 
 class _Meaning:
     """What codes and words mean in one of our tables.
 
     Attributes:
-        displays: The words of each code.
+        known: The codes.
         excluding: Whether one term of the table excludes the others.
         standard: For each standard code those of ours beside which it may stand.
     """
 
-    __slots__ = ("displays", "excluding", "standard")
+    __slots__ = ("_codes_of", "excluding", "known", "standard")
 
     def __init__(self, table: type[Term]) -> None:
-        self.displays = {term.value: term.display.casefold() for term in table}
+        self.known = frozenset(term.value for term in table)
+        self._codes_of: dict[str, set[str]] = {}
+        for term in table:
+            self._codes_of.setdefault(term.display.casefold(), set()).add(term.value)
         self.standard: dict[tuple[str | None, str | None], set[str]] = {}
         self.excluding = table not in _INCLUDING
         if not self.excluding:
@@ -93,6 +96,11 @@ class _Meaning:
         for code, one in rows:
             if one.implied and (one.system, one.code) in equivalent:
                 self.standard.setdefault((one.system, one.code), set()).add(code)
+
+    def says_another(self, code: str, word: str | None) -> bool:
+        """Return whether a word is that of other terms alone."""
+        codes = self._codes_of.get(word.casefold()) if word is not None else None
+        return codes is not None and code not in codes
 
 
 @cache
