@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.types import KEY_PATTERN, MAX_TEXT, TEXT_PATTERN
 from dermreport.vocabulary.plan_actions import PlanAction
+from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.urgencies import Urgency
 from dermreport.vocabulary.view_limits import ViewLimit
 
@@ -88,6 +89,23 @@ def add_words(part: Json, about: str, value: Any, name: str = "note", longest: i
         made = "\n".join(text for text in (own, f"{about}, as entered: {said}") if text)
         if len(made) <= longest:
             part[name] = made
+
+
+def names_a_structure(value: Any) -> bool:  # noqa: ANN401 - any JSON
+    """Return whether one of the texts in something is the code of a structure."""
+    ahead = [value]
+    while ahead:
+        here = ahead.pop()
+        if isinstance(here, dict):
+            ahead += here.values()
+        elif isinstance(here, list):
+            ahead += here
+        elif isinstance(here, str) and here in _STRUCTURES:
+            return True
+    return False
+
+
+_STRUCTURES: Final = frozenset(structure.value for structure in Structure)
 
 
 def says_anything(value: Any) -> bool:  # noqa: ANN401 - any JSON
