@@ -819,8 +819,8 @@ DEFECTS: tuple[tuple[Any, list[dict[str, Any]], list[tuple[str, str]]], ...] = (
         {"actions": ["call the surgeon", {**URGENT, "action": ["refer-other", "and excise"]}]},
         [
             {**URGENT, "action": "refer-other"},
-            {"key": "call-the-surgeon", "action": "other-step", "note": "Step, as entered: call the surgeon"},
-            {**URGENT, "key": "and-excise", "action": "other-step", "note": "Step, as entered: and excise"},
+            {"key": "other-step", "action": "other-step", "note": "Step, as entered: call the surgeon"},
+            {**URGENT, "key": "other-step-2", "action": "other-step", "note": "Step, as entered: and excise"},
         ],
         [
             ("entry-step-in-words", "$.plan.actions[0].action"),

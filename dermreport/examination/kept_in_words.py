@@ -164,8 +164,10 @@ def key_for(step: Json, given: Any, taken: Collection[str]) -> str:  # noqa: ANN
     if len(own) == 1 and isinstance(own[0], str) and _is_key(own[0]) and own[0] not in taken:
         return own[0]
     action = step.get("action")
-    text = action.get("code") if isinstance(action, dict) else action
-    made = re.sub(r"[^A-Za-z0-9._-]+", "-", text)[:_LONGEST_MADE].strip("-._") if isinstance(text, str) else ""
+    code = action.get("code") if isinstance(action, dict) else action
+    told = isinstance(code, str) and (code is not action or code in set(PlanAction))
+    # Never of free words: a key goes into identifiers, and words may name a person.
+    made = re.sub(r"[^A-Za-z0-9._-]+", "-", str(code))[:_LONGEST_MADE].strip("-._") if told else ""
     base = made or PlanAction.OTHER_STEP.value
     return next(one for number in range(1, len(taken) + 2) if (one := numbered(base, number)) not in taken)
 
