@@ -19,6 +19,7 @@ from strategies import examinations
 from dermreport import Entry, EntryError, Examination, Severity, Visit, from_entry, review, to_fhir
 from dermreport.examination.entry import path_text
 from dermreport.examination.entry_rules import ENTRY_RULES
+from dermreport.examination.kept_in_words import says_anything
 from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.structures import Structure
@@ -37,6 +38,26 @@ URGENT = {"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent", "
 NEEDED = {name: USUAL[name] for name in ("identifier", "status", "patient", "examined")}
 SLOW = settings(
     max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
+)
+
+
+NAMES = st.one_of(
+    st.sampled_from(
+        ["key", "light", "views", "lesion", "plan", "actions", "ours", "other", "system", "code", "value", "identifier"]
+    ),
+    st.text(st.characters(), max_size=5),
+)
+JSON = st.recursive(
+    st.one_of(
+        st.none(),
+        st.booleans(),
+        st.integers(),
+        st.floats(allow_nan=False, allow_infinity=False),
+        st.text(st.characters(), max_size=8),
+        st.sampled_from(["yes", "present", "network", "polarised", "v1", "red", "2026-03-04", "Patient/1", "urn:x:y"]),
+    ),
+    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(NAMES, inner, max_size=3),
+    max_leaves=8,
 )
 
 
@@ -639,26 +660,7 @@ def test_the_same_for_text_that_is_not_read() -> None:
         assert MARK not in spoken(from_entry(text))
 
 
-# --- arbitrary JSON ------------------------------------------------------------------------------------------------
-
-NAMES = st.one_of(
-    st.sampled_from(
-        ["key", "light", "views", "lesion", "plan", "actions", "ours", "other", "system", "code", "value", "identifier"]
-    ),
-    st.text(st.characters(), max_size=5),
-)
-JSON = st.recursive(
-    st.one_of(
-        st.none(),
-        st.booleans(),
-        st.integers(),
-        st.floats(allow_nan=False, allow_infinity=False),
-        st.text(st.characters(), max_size=8),
-        st.sampled_from(["yes", "present", "network", "polarised", "v1", "red", "2026-03-04", "Patient/1", "urn:x:y"]),
-    ),
-    lambda inner: st.lists(inner, max_size=3) | st.dictionaries(NAMES, inner, max_size=3),
-    max_leaves=8,
-)
+# --- arbitrary JSON ---------------------------------------------------------------------------------------------------
 
 
 def places(value: Any, path: tuple[Any, ...] = ()) -> list[tuple[Any, ...]]:
@@ -817,8 +819,8 @@ DEFECTS: tuple[tuple[Any, list[dict[str, Any]], list[tuple[str, str]]], ...] = (
         {"actions": ["call the surgeon", {**URGENT, "action": ["refer-other", "and excise"]}]},
         [
             {**URGENT, "action": "refer-other"},
-            {"key": "call-the-surgeon", "action": "other-step", "note": "Step, as entered: call the surgeon"},
-            {**URGENT, "key": "and-excise", "action": "other-step", "note": "Step, as entered: and excise"},
+            {"key": "other-step", "action": "other-step", "note": "Step, as entered: call the surgeon"},
+            {**URGENT, "key": "other-step-2", "action": "other-step", "note": "Step, as entered: and excise"},
         ],
         [
             ("entry-step-in-words", "$.plan.actions[0].action"),
@@ -886,6 +888,25 @@ def test_an_urgency_that_cannot_be_read_is_never_less_than_was_said(urgency: Any
     assert (issue.severity, issue.path) == (Severity.ERROR, "$.plan.actions[0].urgency")
     assert issue.parameters == (("urgency", counts_as),)
     assert entry.set_aside == {"$.plan.actions[0].urgency": urgency}
+
+
+@SLOW
+@given(
+    st.dictionaries(st.sampled_from(["key", "action", "note", "date", "responsible", "mood"]), JSON, max_size=4), JSON
+)
+def test_whatever_stands_beside_it_an_urgency_goes_out(beside: dict[str, Any], other: Any) -> None:
+    given_entry = {**NEEDED, "plan": {"actions": [other, {**URGENT, **beside}, URGENT]}}
+    entry = from_entry(given_entry)
+    assert [one["urgency"] for one in actions(entry) if one.get("urgency")].count("urgent") >= 2
+    assert_nothing_lost(given_entry, entry)
+
+
+@SLOW
+@given(JSON)
+def test_whatever_an_urgency_is_it_is_none_or_sent(urgency: Any) -> None:
+    entry = from_entry({**NEEDED, "plan": {"actions": [{**URGENT, "urgency": urgency}]}})
+    sent = actions(entry)[0].get("urgency")
+    assert sent is not None or not says_anything(urgency)
 
 
 @pytest.mark.parametrize("urgency", ["", [], {}, [None], {"code": " "}])
@@ -1035,6 +1056,22 @@ def test_what_was_looked_for_in_views_that_cannot_be_held_never_counts_as_absent
     assert [one for one in Structure if found.of(one).truth is False] == []
     assert set(found.colours.values()) == {True, None}
     assert found.whole_lesion is None
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "undone"),
+    [
+        ("finding", [{"structure": "blue-white-veil", "presence": "present"}], True),
+        ("seen", {"blue": ["blue-white-veil"]}, True),
+        ("mood", [{"structure": "fine"}], False),
+    ],
+)
+def test_a_finding_under_a_name_that_is_not_known_undoes_the_lists(name: str, value: Any, *, undone: bool) -> None:
+    entry = from_entry({**USUAL, name: value})
+    assert ("entry-list-undone" in {issue.rule for issue in entry.issues}) is undone
+    assert entry.examination is not None
+    veil = review(entry.examination).answers.of(Structure.BLUE_WHITE_VEIL)
+    assert (veil.truth is False) is not undone
 
 
 def test_a_typing_error_in_a_later_revision_withdraws_no_request() -> None:

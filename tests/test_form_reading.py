@@ -798,6 +798,16 @@ def test_a_defect_in_its_row_withholds_no_urgent_request(row: list[Item], sent: 
     assert scored(entry).has_errors
 
 
+def test_no_key_is_made_of_free_words() -> None:
+    rows = [
+        group("plan.actions", ask("plan.actions.action", words), AT_ONCE) for words in ("call the surgeon", ENTERED)
+    ]
+    entry = from_response(response(group("plan", *rows)))
+    assert entry.examination is not None
+    assert entry.examination.plan is not None
+    assert [action.key for action in entry.examination.plan.actions] == ["immediate", "immediate-2"]
+
+
 def test_two_plans_are_one() -> None:
     routine = ask("plan.actions.urgency", coded("urgency", "routine"))
     plans = [group("plan", group("plan.actions", STEP, urgency)) for urgency in (routine, AT_ONCE)]

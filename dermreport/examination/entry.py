@@ -283,23 +283,21 @@ class _Held:
         """Note the issues and take what they are about; return whether anything was there to take."""
         paths: set[Path] = set()
         parts: dict[Path, _Part] = {}
+        rests: set[Path] = set()
         for location, issue in found:
             path = _piece(location)
             if issue.rule == "entry-given-twice" and path[:-1] == _STEPS:
                 # Two steps with one key: the second goes out too, under a key of its own.
                 path = (*path, "key")
-            if self._is_there(path):
-                paths.add(path)
-            elif path_text(path) in self._aside:
+            if not self._is_there(path) and path_text(path) in self._aside:
                 # It is missing because it was set aside, which has an issue of its own.
                 continue
+            if self._is_there(path):
+                paths.add(path)
+                rests.add(self._what_rests_on(path, issue))
             self._issues[self._as_entered(location, issue)] = None
-            if (mended := _mended(path)) is not None:
-                part = parts.setdefault(mended, _Part(mended, self._entered(mended), self._at(mended)))
-                if path in paths:
-                    part.taken["".join(map(str, path[len(mended) :]))] = self._at(path)
-                part.unread.update(int(one) for one in location[len(path) : len(path) + 1] if isinstance(one, int))
-        paths |= self._undone_by({path for path in paths if not _is_limits(path)})
+            self._to_mend(parts, path, location)
+        paths |= self._undone_by(rests)
         outermost = {path for path in paths if not any(path[:length] in paths for length in range(len(path)))}
         # Within one list the last item goes first, so that the others keep their positions.
         for path in sorted(outermost, key=lambda path: [(isinstance(part, int), part) for part in path], reverse=True):
@@ -308,6 +306,26 @@ class _Held:
             if not any(mended[:length] in outermost for length in range(len(mended))):
                 self._mend(part)
         return bool(paths) or bool(parts)
+
+    def _what_rests_on(self, path: Path, issue: Issue) -> Path:
+        """Return the part whose statements fall with what is taken at a path."""
+        if _is_limits(path):
+            # The view stays, and is limited.
+            return path[2:]
+        if issue.rule == "entry-unknown-field" and in_words.names_a_structure(self._at(path)):
+            # A finding under a wrong name: nobody can tell what was left unticked.
+            return ("findings",)
+        return path
+
+    def _to_mend(self, parts: dict[Path, _Part], path: Path, location: Path) -> None:
+        """Note the part that is mended where a path is taken or lacks something, before anything is taken."""
+        mended = _mended(path)
+        if mended is None:
+            return
+        part = parts.setdefault(mended, _Part(mended, self._entered(mended), self._at(mended)))
+        if self._is_there(path):
+            part.taken["".join(map(str, path[len(mended) :]))] = self._at(path)
+        part.unread.update(int(one) for one in location[len(path) : len(path) + 1] if isinstance(one, int))
 
     def _undone_by(self, paths: set[Path]) -> set[Path]:
         """Return the statements that no longer hold without what is set aside, and note an issue on each."""

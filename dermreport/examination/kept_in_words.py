@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.types import KEY_PATTERN, MAX_TEXT, TEXT_PATTERN
 from dermreport.vocabulary.plan_actions import PlanAction
+from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.urgencies import Urgency
 from dermreport.vocabulary.view_limits import ViewLimit
 
@@ -90,6 +91,23 @@ def add_words(part: Json, about: str, value: Any, name: str = "note", longest: i
             part[name] = made
 
 
+def names_a_structure(value: Any) -> bool:  # noqa: ANN401 - any JSON
+    """Return whether one of the texts in something is the code of a structure."""
+    ahead = [value]
+    while ahead:
+        here = ahead.pop()
+        if isinstance(here, dict):
+            ahead += here.values()
+        elif isinstance(here, list):
+            ahead += here
+        elif isinstance(here, str) and here in _STRUCTURES:
+            return True
+    return False
+
+
+_STRUCTURES: Final = frozenset(structure.value for structure in Structure)
+
+
 def says_anything(value: Any) -> bool:  # noqa: ANN401 - any JSON
     """Return whether anything was given: empty parts, lists and texts say nothing."""
     ahead = [value]
@@ -146,8 +164,10 @@ def key_for(step: Json, given: Any, taken: Collection[str]) -> str:  # noqa: ANN
     if len(own) == 1 and isinstance(own[0], str) and _is_key(own[0]) and own[0] not in taken:
         return own[0]
     action = step.get("action")
-    text = action.get("code") if isinstance(action, dict) else action
-    made = re.sub(r"[^A-Za-z0-9._-]+", "-", text)[:_LONGEST_MADE].strip("-._") if isinstance(text, str) else ""
+    code = action.get("code") if isinstance(action, dict) else action
+    told = isinstance(code, str) and (code is not action or code in set(PlanAction))
+    # Never of free words: a key goes into identifiers, and words may name a person.
+    made = re.sub(r"[^A-Za-z0-9._-]+", "-", str(code))[:_LONGEST_MADE].strip("-._") if told else ""
     base = made or PlanAction.OTHER_STEP.value
     return next(one for number in range(1, len(taken) + 2) if (one := numbered(base, number)) not in taken)
 

@@ -460,7 +460,9 @@ def _key_of(item: FormItem, row: dict[str, Any]) -> str:
     for field in item.items:
         value = row.get(field.name)
         text = value.get("code") if isinstance(value, dict) else value
-        if field.kind in {ItemKind.CODE, ItemKind.STRING} and isinstance(text, str):
+        free = field.table is not None and isinstance(value, str) and value not in set(field.table)
+        if field.kind in {ItemKind.CODE, ItemKind.STRING} and isinstance(text, str) and not free:
+            # Never of free words in place of a code: a key goes into identifiers, and words may name a person.
             made = re.sub(r"[^A-Za-z0-9._-]+", "-", text)[:_LONGEST_MADE].strip("-._")
             if made:
                 return made
