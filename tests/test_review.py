@@ -102,6 +102,21 @@ CHANGES: tuple[tuple[str, dict[str, Any], Summary], ...] = (
     ("nothing more", {}, Summary.NO_SUSPICIOUS_FEATURE_FOUND),
     ("a step of another list", {"plan": {"actions": [{"key": "1", "action": OTHER}]}}, Summary.NOT_SETTLED),
     (
+        "a step in words",
+        {"plan": {"actions": [{"key": "1", "action": "other-step", "note": "?"}]}},
+        Summary.NOT_SETTLED,
+    ),
+    (
+        "an urgent step in words",
+        {"plan": {"actions": [{"key": "1", "action": "other-step", "urgency": "urgent", "note": "?"}]}},
+        Summary.SUSPICIOUS,
+    ),
+    (
+        "an urgent step of another list",
+        {"plan": {"actions": [{"key": "1", "action": OTHER, "urgency": "immediate"}]}},
+        Summary.SUSPICIOUS,
+    ),
+    (
         "a name of another list beside a harmless concern",
         named({**OTHER, "display": "melanoma"}),
         Summary.NOT_SETTLED,

@@ -1,6 +1,6 @@
 """What version 1 of vocabulary, profiles and JSON Schema wrote stays readable; these files are never written again.
 
-``version_1/`` has for each entry what was made of it: bundles of each release, kind and format, and answers to the form.
+``version_1/`` has for each entry what was made of it: bundles of each release, kind and format, answers to the form.
 """
 
 from __future__ import annotations

@@ -22,6 +22,7 @@ from dermreport.rules.conditions import (
     SUSPICIOUS,
     UNEQUIVOCALLY_OTHER,
     URGENT_STEP,
+    URGENT_UNNAMED_STEP,
     planned_action,
 )
 from dermreport.rules.engine import check, deciding
@@ -107,6 +108,7 @@ _CALLS_FOR_ACTION = tuple(
         SCORE_CALLS,
         CANCER_FOUND,
         URGENT_STEP,
+        URGENT_UNNAMED_STEP,
         planned_action(PlanAction.REFER_SUSPECTED_CANCER),
     )
 )

@@ -186,7 +186,15 @@ URGENT_STEP: Expression = Exists(
     ),
 )
 
-#: A code that isn't ours, in what was seen, named or planned: nobody here knows what it means.
+#: Of a planned step: nobody here knows what it is, for it stands in words or has a code that isn't ours.
+_UNNAMED_STEP: Expression = some(UNKNOWN_ACTION, recorded_as("@.action", PlanAction.OTHER_STEP))
+
+#: Such a step is urgent or sooner. It answers nothing, and calls for action all the same.
+URGENT_UNNAMED_STEP: Expression = Exists(
+    ACTIONS, every(_UNNAMED_STEP, Given("@.urgency"), AtLeast("@.urgency.rank", Urgency.URGENT.rank))
+)
+
+#: What was seen, named or planned has a code that isn't ours, or a step stands in words: nobody here knows its meaning.
 NOT_UNDERSTOOD: Expression = some(
     Exists(
         "findings",
@@ -194,7 +202,7 @@ NOT_UNDERSTOOD: Expression = some(
     ),
     of_another_list("description.pattern", "kind"),
     Exists(IMPRESSIONS, UNKNOWN_IMPRESSION),
-    Exists(ACTIONS, UNKNOWN_ACTION),
+    Exists(ACTIONS, _UNNAMED_STEP),
 )
 
 HISTOLOGY_RESULT: Expression = every(recorded_as("@.kind", OutcomeKind.HISTOLOGY), Given("@.result"))

@@ -12,13 +12,14 @@ from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.reader import write_json
 from dermreport.fhir.build import build
+from dermreport.fhir.codes import CRITERION_SYSTEM
 from dermreport.fhir.document import composition
 from dermreport.fhir.foreign import NOT_SENT, Foreign, Kept, KeptKind, Step
 from dermreport.fhir.ids import URN_UUID, Thing, is_uuid, name_uuid
 from dermreport.fhir.people import Pointing
 from dermreport.fhir.read.narratives import same
 from dermreport.fhir.read.observations import what_it_is
-from dermreport.fhir.read.parts import Json, first, objects, text
+from dermreport.fhir.read.parts import Json, first, objects, our_code, text
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.fhir.write import fresh
@@ -55,14 +56,15 @@ def _about(item: Any) -> str:  # noqa: ANN401 - any JSON
     )
     if named is not None or "coding" in item:
         return named or _concept(item)
+    if our_code(first(item, "valueCodeableConcept"), CRITERION_SYSTEM) is not None:
+        # One of several criteria: the question is the same for all, the answer tells which one it is about.
+        return f"criterion:{_concept(item['valueCodeableConcept'])}"
     for name in ("code", "link", "type", "structure", "concept", "reference", "attachment"):
         if type(item.get(name)) is dict:
             return f"{name}:{_about(item[name])}"
     if type(item.get("system")) is str:
         return f"{item['system']}|{item.get('code', item.get('value'))}"
-    if "resourceType" in item:
-        return f"{item['resourceType']}/{item.get('id')}"
-    return write_json(item)
+    return f"{item['resourceType']}/{item.get('id')}" if "resourceType" in item else write_json(item)
 
 
 def _concept(concept: Json) -> str:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 from dermreport.fhir.foreign import Kept, KeptKind, Step
 from dermreport.fhir.ids import URN_UUID, Thing
 from dermreport.fhir.read.compare import mark
+from dermreport.fhir.read.contradictions import is_contradictory
 from dermreport.fhir.read.definitions import Class, Element, Kind, elements, resource_class
 from dermreport.fhir.read.narratives import cleaned
 from dermreport.fhir.read.observations import what_it_is
@@ -158,7 +159,10 @@ class Sending:
             items = here.setdefault(last.name, [])
             if not element.listed or type(items) is not list:
                 raise _NoPlaceError
-            items.append(item)
+            if last.name == "coding" and is_contradictory({**here, "coding": [*items, item]}):
+                self.keep_own(kept)
+            else:
+                items.append(item)
             return
         if last.name in here or _other_choice(here, holds, last.name):
             raise _NoPlaceError
