@@ -16,6 +16,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class Severity(StrEnum):
@@ -59,6 +60,27 @@ class Issue:
     def __str__(self) -> str:
         """One line: severity, path, message, rule."""
         return f"{self.severity}: {self.path}: {self.message} [{self.rule}]"
+
+
+class IssueRule(NamedTuple):
+    """One row of a door's table of what it can't take as it is.
+
+    Attributes:
+        id: Its id, ``[a-z0-9.-]{1,64}``.
+        message: What to do about it; in braces the names of parameters.
+        source: Where it comes from and how it is known.
+        severity: How much it weighs.
+    """
+
+    id: str
+    message: str
+    source: str
+    severity: Severity = Severity.ERROR
+
+    def at(self, path: str, **parameters: str) -> Issue:
+        """Return the issue at a path; parameters are codes, limits and counts, never what was entered or received."""
+        message = self.message.format(**parameters)
+        return Issue(self.id, self.severity, path, message, self.source, parameters=tuple(parameters.items()))
 
 
 class DermReportError(Exception):

@@ -5,9 +5,7 @@ Shape is what the model itself can't represent. Whatever is unusual but possible
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
-from dermreport.issues import Issue, Severity
+from dermreport.issues import Issue, IssueRule
 
 _SHAPE = "the examination model of this library"
 _JSON = "RFC 8259 (JSON)"
@@ -18,86 +16,78 @@ _NOT_IN_THE_LIST = (
 _FHIR_TIME = "FHIR R4 and R5, data types dateTime and instant"
 
 
-class EntryRule(NamedTuple):
-    """One rule on the shape of an entry."""
-
-    id: str
-    message: str
-    source: str
-
-
 _TABLE = (
-    EntryRule("entry-not-json", "This isn't JSON: see line {line}, column {column}.", _JSON),
-    EntryRule("entry-not-utf-8", "The bytes aren't UTF-8 text.", _JSON),
-    EntryRule("entry-not-an-object", "An examination is one JSON object, its names are text.", _SHAPE),
-    EntryRule("entry-key-twice", "A field is given twice in one object: nobody can tell which is meant.", _JSON),
-    EntryRule("entry-not-a-number", "NaN and Infinity aren't numbers: leave the field out.", _JSON),
-    EntryRule("entry-too-large", "The entry is larger than {limit} bytes.", _SHAPE),
-    EntryRule("entry-too-deep", "The entry is nested too deep.", _SHAPE),
-    EntryRule("entry-number-too-long", "A number has more digits than any measurement.", _SHAPE),
-    EntryRule("entry-missing", "This field is needed: add it, and read the entry again.", _SHAPE),
-    EntryRule("entry-unknown-field", "There is a field here that this version doesn't know: check its name.", _SHAPE),
-    EntryRule("entry-wrong-kind", "The value is of the wrong kind: {expected} is expected.", _SHAPE),
-    EntryRule("entry-unknown-code", _NOT_IN_THE_LIST, _SHAPE),
-    EntryRule("entry-out-of-range", "The number is outside what is possible ({limit}).", _SHAPE),
-    EntryRule(
+    IssueRule("entry-not-json", "This isn't JSON: see line {line}, column {column}.", _JSON),
+    IssueRule("entry-not-utf-8", "The bytes aren't UTF-8 text.", _JSON),
+    IssueRule("entry-not-an-object", "An examination is one JSON object, its names are text.", _SHAPE),
+    IssueRule("entry-key-twice", "A field is given twice in one object: nobody can tell which is meant.", _JSON),
+    IssueRule("entry-not-a-number", "NaN and Infinity aren't numbers: leave the field out.", _JSON),
+    IssueRule("entry-too-large", "The entry is larger than {limit} bytes.", _SHAPE),
+    IssueRule("entry-too-deep", "The entry is nested too deep.", _SHAPE),
+    IssueRule("entry-number-too-long", "A number has more digits than any measurement.", _SHAPE),
+    IssueRule("entry-missing", "This field is needed: add it, and read the entry again.", _SHAPE),
+    IssueRule("entry-unknown-field", "There is a field here that this version doesn't know: check its name.", _SHAPE),
+    IssueRule("entry-wrong-kind", "The value is of the wrong kind: {expected} is expected.", _SHAPE),
+    IssueRule("entry-unknown-code", _NOT_IN_THE_LIST, _SHAPE),
+    IssueRule("entry-out-of-range", "The number is outside what is possible ({limit}).", _SHAPE),
+    IssueRule(
         "entry-text-not-allowed", "The text is blank or has a character that can't be sent.", "XML 1.0, production Char"
     ),
-    EntryRule("entry-list-empty", "Give at least one.", _SHAPE),
-    EntryRule("entry-text-too-long", "The text is longer than {limit} characters.", _SHAPE),
-    EntryRule("entry-key-not-allowed", "A key has 1 to 64 letters, digits, dots, hyphens or underscores.", _SHAPE),
-    EntryRule("entry-uri-not-allowed", "This must be an absolute URI.", "RFC 3986"),
-    EntryRule(
+    IssueRule("entry-list-empty", "Give at least one.", _SHAPE),
+    IssueRule("entry-text-too-long", "The text is longer than {limit} characters.", _SHAPE),
+    IssueRule("entry-key-not-allowed", "A key has 1 to 64 letters, digits, dots, hyphens or underscores.", _SHAPE),
+    IssueRule("entry-uri-not-allowed", "This must be an absolute URI.", "RFC 3986"),
+    IssueRule(
         "entry-reference-not-allowed",
         "Write Type/id of the right type, as Patient/1, or an absolute URL.",
         "FHIR R4 and R5, Reference.reference",
     ),
-    EntryRule("entry-time-not-allowed", "Write {form}: as precise as it is known.", _FHIR_TIME),
-    EntryRule("entry-hash-not-allowed", "Write the hash in lower-case hexadecimal, of its algorithm's length.", _SHAPE),
-    EntryRule("entry-media-type-not-allowed", "Write a media type, as image/jpeg.", "RFC 6838"),
-    EntryRule("entry-uid-not-allowed", "This isn't a DICOM unique identifier.", "DICOM PS3.5, 9.1"),
-    EntryRule("entry-identifier-without-system", "Give the identifier's system; only a UUID needs none.", _SHAPE),
-    EntryRule("entry-reference-empty", "Give a reference, an identifier or a name to show.", _SHAPE),
-    EntryRule(
+    IssueRule("entry-time-not-allowed", "Write {form}: as precise as it is known.", _FHIR_TIME),
+    IssueRule("entry-hash-not-allowed", "Write the hash in lower-case hexadecimal, of its algorithm's length.", _SHAPE),
+    IssueRule("entry-media-type-not-allowed", "Write a media type, as image/jpeg.", "RFC 6838"),
+    IssueRule("entry-uid-not-allowed", "This isn't a DICOM unique identifier.", "DICOM PS3.5, 9.1"),
+    IssueRule("entry-identifier-without-system", "Give the identifier's system; only a UUID needs none.", _SHAPE),
+    IssueRule("entry-reference-empty", "Give a reference, an identifier or a name to show.", _SHAPE),
+    IssueRule(
         "entry-list-undone",
         "This says what was not there, and something that it rests on couldn't be held: enter both again.",
         _SHAPE,
     ),
-    EntryRule(
+    IssueRule(
         "entry-code-contradicts",
         "The code says one thing of the list {list}, the words beside it another: choose again.",
         "FHIR R4 and R5, Coding.display",
     ),
-    EntryRule(
+    IssueRule(
         "entry-step-in-words",
         "What this step is can't be read: it goes out as another step, with the words in its note. Choose the step.",
         _SHAPE,
     ),
-    EntryRule(
+    IssueRule(
         "entry-urgency-read",
         "The urgency isn't one word of the list: the step goes out as «{urgency}» until one is chosen.",
         "FHIR R4 and R5, RequestPriority, where it is one; else the most careful reading, common practice, no source",
     ),
-    EntryRule(
+    IssueRule(
         "entry-limit-in-words",
         "What limits the view can't be read: it counts as limited, with the words in its note. Choose the limit.",
         _SHAPE,
     ),
-    EntryRule(
+    IssueRule(
         "entry-nothing-held",
         "Nothing of this entry is held and nothing of it is sent: mend what the other issues name, and read it again.",
         _SHAPE,
     ),
-    EntryRule(
+    IssueRule(
         "entry-plan-not-sent",
         "A plan was entered, and none of it has been sent, however urgent it is: see to it at once another way, or "
         "mend the entry and read it again.",
         _SHAPE,
     ),
-    EntryRule("entry-given-twice", "Two items of this list are the same one: merge them or tell them apart.", _SHAPE),
-    EntryRule("entry-two-patients", "The parts belong to different patients: separate them.", _SHAPE),
-    EntryRule("entry-visit-differs", "The examinations aren't of one visit: this differs.", _SHAPE),
-    EntryRule("entry-not-held", "This can't be held.", _SHAPE),
+    IssueRule("entry-given-twice", "Two items of this list are the same one: merge them or tell them apart.", _SHAPE),
+    IssueRule("entry-two-patients", "The parts belong to different patients: separate them.", _SHAPE),
+    IssueRule("entry-visit-differs", "The examinations aren't of one visit: this differs.", _SHAPE),
+    IssueRule("entry-not-held", "This can't be held.", _SHAPE),
 )
 
 ENTRY_RULES = {rule.id: rule for rule in _TABLE}
@@ -105,12 +95,4 @@ ENTRY_RULES = {rule.id: rule for rule in _TABLE}
 
 def entry_issue(rule: str, path: str, **parameters: str) -> Issue:
     """Return the issue of one entry rule; parameters are limits, list names and positions, never what was entered."""
-    row = ENTRY_RULES[rule]
-    return Issue(
-        rule=rule,
-        severity=Severity.ERROR,
-        path=path,
-        message=row.message.format(**parameters),
-        source=row.source,
-        parameters=tuple(parameters.items()),
-    )
+    return ENTRY_RULES[rule].at(path, **parameters)
