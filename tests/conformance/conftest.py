@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
-import pytest
+import re
+from pathlib import PurePosixPath
+from typing import TYPE_CHECKING, Any
+
+from xdist.scheduler import LoadScopeScheduling  # type: ignore[import-untyped]  # xdist publishes no types
+
+if TYPE_CHECKING:
+    import pytest
 
 _OF_THE_VALIDATOR = frozenset(
     {
@@ -17,15 +24,18 @@ _OF_THE_VALIDATOR = frozenset(
 _OF_ONE_SERVER = frozenset({"test_server", "test_server_changes", "test_server_reading"})
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Group the tests of the validator by release (R4 where one is enough), those of one server, all others by file."""
-    for item in items:
-        item.add_marker(pytest.mark.xdist_group(_group(item)))
+class _ByEngine(LoadScopeScheduling):  # type: ignore[misc]  # the same
+    """Keeps the tests of the validator together by release, those of one server, and all others by file."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        name, _, test = nodeid.partition("::")
+        file = PurePosixPath(name).stem
+        if file in _OF_THE_VALIDATOR:
+            release = re.search(r"\bR4B?\b|\bR5\b", test)
+            return release[0] if release is not None else "R4"
+        return "server" if file in _OF_ONE_SERVER else file
 
 
-def _group(item: pytest.Item) -> str:
-    file = item.path.stem
-    if file in _OF_THE_VALIDATOR:
-        parameters = item.callspec.params if isinstance(item, pytest.Function) and hasattr(item, "callspec") else {}
-        return str(parameters.get("release", "R4"))
-    return "server" if file in _OF_ONE_SERVER else file
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> LoadScopeScheduling | None:
+    """Divide a run that asks for scopes (``--dist loadscope``) by engine."""
+    return _ByEngine(config, log) if config.getvalue("dist") == "loadscope" else None
