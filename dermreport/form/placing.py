@@ -77,7 +77,7 @@ _TICKS: Final = frozenset(tick(structure) for structure in Structure)
 
 def _parents() -> dict[str, frozenset[str]]:
     """Return in what each question on findings and planned steps may stand, by its linkId."""
-    parents = {group: frozenset((CHECKLIST,)) for group in _CHECKLIST_GROUPS}
+    parents: dict[str, frozenset[str]] = {group: frozenset((CHECKLIST,)) for group in _CHECKLIST_GROUPS}
     parents[CHECKLIST] = frozenset(("",))
     for structure in Structure:
         parents[tick(structure)] = frozenset((CHECKLIST, *_CHECKLIST_GROUPS))
