@@ -176,23 +176,22 @@ JUDGED_ELSEWHERE: Expression = planned(
 
 TISSUE_PLANNED: Expression = planned(ActionKind.TISSUE_WHOLE, ActionKind.TISSUE_PART)
 
+
+def _urgent(step: Expression) -> Expression:
+    """Return the condition that a planned step of this kind is urgent or sooner."""
+    return Exists(ACTIONS, every(step, Given("@.urgency"), AtLeast("@.urgency.rank", Urgency.URGENT.rank)))
+
+
 #: A referral or the taking of tissue is urgent or sooner.
-URGENT_STEP: Expression = Exists(
-    ACTIONS,
-    every(
-        recorded_as("@.action.kind", ActionKind.REFERRAL, ActionKind.TISSUE_WHOLE, ActionKind.TISSUE_PART),
-        Given("@.urgency"),
-        AtLeast("@.urgency.rank", Urgency.URGENT.rank),
-    ),
+URGENT_STEP: Expression = _urgent(
+    recorded_as("@.action.kind", ActionKind.REFERRAL, ActionKind.TISSUE_WHOLE, ActionKind.TISSUE_PART)
 )
 
 #: Of a planned step: nobody here knows what it is, for it stands in words or has a code that isn't ours.
 _UNNAMED_STEP: Expression = some(UNKNOWN_ACTION, recorded_as("@.action", PlanAction.OTHER_STEP))
 
 #: Such a step is urgent or sooner. It answers nothing, and calls for action all the same.
-URGENT_UNNAMED_STEP: Expression = Exists(
-    ACTIONS, every(_UNNAMED_STEP, Given("@.urgency"), AtLeast("@.urgency.rank", Urgency.URGENT.rank))
-)
+URGENT_UNNAMED_STEP: Expression = _urgent(_UNNAMED_STEP)
 
 #: What was seen, named or planned has a code that isn't ours, or a step stands in words: nobody here knows its meaning.
 NOT_UNDERSTOOD: Expression = some(
