@@ -69,15 +69,16 @@ def read_json(text: str | bytes) -> Any:  # noqa: ANN401 - JSON is any kind of v
             parse_constant=_constant,
             object_pairs_hook=_once,
         )
-    except _RefusedError as refused:
-        raise EntryError((entry_issue(str(refused), "$"),)) from None
+    except _RefusedError as error:
+        refused = entry_issue(str(error), "$")
     except RecursionError:
-        raise EntryError((entry_issue("entry-too-deep", "$"),)) from None
+        refused = entry_issue("entry-too-deep", "$")
     except UnicodeDecodeError:
-        raise EntryError((entry_issue("entry-not-utf-8", "$"),)) from None
+        refused = entry_issue("entry-not-utf-8", "$")
     except json.JSONDecodeError as error:
-        where = {"line": str(error.lineno), "column": str(error.colno)}
-        raise EntryError((entry_issue("entry-not-json", "$", **where),)) from None
+        refused = entry_issue("entry-not-json", "$", line=str(error.lineno), column=str(error.colno))
+    # Raised out here, so that the other error, which holds the whole text, isn't its context.
+    raise EntryError((refused,))
 
 
 def write_json(value: Any) -> str:  # noqa: ANN401 - JSON is any kind of value

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from contextlib import suppress
 from decimal import Decimal
 from math import isfinite
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -77,7 +78,7 @@ def _copied(value: Any, depth: int, deepest: int) -> Any:  # noqa: ANN401 - any 
     if depth > deepest:
         raise EntryError((read_issue("read-too-deep", "$", limit=str(deepest)),))
     if isinstance(value, Mapping):
-        return {str(name): _copied(item, depth + 1, deepest) for name, item in value.items()}
+        return {_copied(str(name), 0, 0): _copied(item, depth + 1, deepest) for name, item in value.items()}
     if isinstance(value, list | tuple):
         return [_copied(item, depth + 1, deepest) for item in value]
     if type(value) is float:
@@ -90,10 +91,10 @@ def _copied(value: Any, depth: int, deepest: int) -> Any:  # noqa: ANN401 - any 
 
 
 def _decoded(content: bytes) -> str:
-    try:
+    with suppress(UnicodeDecodeError):
         return content.decode()
-    except UnicodeDecodeError:
-        raise EntryError((entry_issue("entry-not-utf-8", "$"),)) from None
+    # Raised out here, so that the other error, which holds the whole content, isn't its context.
+    raise EntryError((entry_issue("entry-not-utf-8", "$"),))
 
 
 def _is_deeper(value: Any, limit: int) -> bool:  # noqa: ANN401 - any JSON

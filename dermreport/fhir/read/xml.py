@@ -59,17 +59,17 @@ def read_xml(text: str, limits: Limits) -> tuple[Json, list[Issue]]:
         remove_comments=True,
         remove_pis=True,
     )
-    failed: str | None = None
+    refused = read_issue("read-not-xml", "$", line="1")
     root = None
     try:
         root = etree.fromstring(text.encode(), parser)
     except etree.XMLSyntaxError as error:
-        failed = str(error.lineno or 1)
-    except (UnicodeEncodeError, ValueError):
-        raise EntryError((entry_issue("entry-not-utf-8", "$"),)) from None
+        refused = read_issue("read-not-xml", "$", line=str(error.lineno or 1))
+    except ValueError:
+        refused = entry_issue("entry-not-utf-8", "$")
     if root is None:
         # Raised out here, so that the parser's error with what it read isn't its context.
-        raise EntryError((read_issue("read-not-xml", "$", line=failed or "1"),))
+        raise EntryError((refused,))
     release = Release.R5 if _R5_SIGNS.search(text) is not None else Release.R4
     reader = _Reader(release, limits)
     return reader.resource(root, "$", 1), reader.issues
