@@ -261,13 +261,13 @@ class _Held:
             ),
             *_codes_misread(self._entry),
         ]
-        while found or examination is None:
-            if found and not self._set_aside(found):
-                break
+        self._set_aside(found)
+        while examination is None:
             try:
-                examination, found = Examination.model_validate(self._entry), []
+                examination = Examination.model_validate(self._entry)
             except EntryError as error:
-                found = list(zip(error.locations, error.issues, strict=True))
+                if not self._set_aside(list(zip(error.locations, error.issues, strict=True))):
+                    break
         if "$.revision" in self._aside:
             # Which revision it is can't be told, and a wrong one would hide a withdrawal.
             examination = None
@@ -320,7 +320,7 @@ class _Held:
     def _to_mend(self, parts: dict[Path, _Part], path: Path, location: Path) -> None:
         """Note the part that is mended where a path is taken or lacks something, before anything is taken."""
         mended = _mended(path)
-        if mended is None:
+        if mended is None or not self._is_there(mended):
             return
         part = parts.setdefault(mended, _Part(mended, self._entered(mended), self._at(mended)))
         if self._is_there(path):

@@ -288,10 +288,11 @@ class _Response:
         unit = item.unit
         given = {name: quantity[name] for name in ("unit", "system", "code") if name in quantity}
         if unit is not None and given:
-            said = given.get("unit")
-            another = said not in {unit.shown, unit.ucum} and said in _OTHER_LENGTHS
+            said = given.get("unit", "")
+            ours = said in (unit.shown, unit.ucum)
+            another = not isinstance(said, str) or (not ours and said in _OTHER_LENGTHS)
             by_code = given.get("code") == unit.ucum and given.get("system", UCUM) == UCUM and not another
-            by_words = "code" not in given and given.get("unit") in {unit.shown, unit.ucum}
+            by_words = "code" not in given and ours
             if not by_code and not by_words:
                 self._not_read.append(_NotRead(path, "form-unit", {"unit": unit.shown}))
                 return quantity
