@@ -703,3 +703,65 @@ def test_a_report_of_another_system_is_the_same_at_each_reading_and_is_kept() ->
     assert other.examination is not None
     assert one.examination.to_json() == other.examination.to_json()
     assert [kept.kind for kept in one.foreign.kept] == [KeptKind.RESOURCE]
+
+
+# What is said on a primitive stands beside its value in JSON and in it in XML
+
+_ON_A_TEXT = [extension()]
+#: Where something can be said of a primitive in somebody else's Observation: alone, in a list, on a number, on a truth.
+SAID_AT: dict[str, tuple[tuple[str | int, ...], str]] = {
+    "a code": ((), "_status"),
+    "a text": (("code",), "_text"),
+    "a number": (("component", 0, "valueQuantity"), "_value"),
+    "a truth value": (("component", 1), "_valueBoolean"),
+    "the second of a list": (("contained", 0, "name", 0), "_given"),
+}
+SAID: dict[str, tuple[Any, bool]] = {
+    "an id": ({"id": "p"}, True),
+    "an extension": ({"extension": _ON_A_TEXT}, True),
+    "both": ({"id": "p", "extension": _ON_A_TEXT}, True),
+    "nothing": ({}, False),
+    "an extension without its address": ({"extension": [{"valueString": "x"}]}, False),
+    "an empty extension": ({"extension": [{}]}, False),
+    "a text": ("x", False),
+    "a number": (5, False),
+    "something that isn't the standard's": ({"value": "x"}, False),
+}
+
+
+def with_said(release: str, said: Any) -> Json:
+    """Return a bundle with an Observation of somebody else's for each place, in which it is said there."""
+    bundle = bundle_of(examination(), release)
+    for number, (way, name) in enumerate(SAID_AT.values()):
+        lab: Any = lab_result(bundle) | {
+            "id": f"lab-{number}",
+            "identifier": [{"system": "https://lab.example/ids", "value": f"77-{number}"}],
+            "code": {"text": "x"},
+            "contained": [{"resourceType": "Practitioner", "id": "q", "name": [{"given": ["A", "B"]}]}],
+            "performer": [{"reference": "#q"}],
+            "component": [
+                {"code": {"text": "a"}, "valueQuantity": {"value": 5.60}},
+                {"code": {"text": "b"}, "valueBoolean": True},
+            ],
+        }
+        holder = lab
+        for step in way:
+            holder = holder[step]
+        holder[name] = [None, said] if name == "_given" else said
+        bundle["entry"].append({"fullUrl": f"urn:uuid:0f7c1f5e-3a61-4a53-8a4c-2f6a9d6f2d1{number}", "resource": lab})
+    return bundle
+
+
+@pytest.mark.parametrize("said", SAID)
+@pytest.mark.parametrize("release", ["R4", "R5"])
+def test_what_is_said_on_a_primitive_is_sent_in_both_formats_or_said_not_to_be(release: str, said: str) -> None:
+    # The classes of fhir.resources check what stands beside a primitive.
+    value, fits = SAID[said]
+    received = read(with_said(release, value))
+    report = dermreport.to_fhir(dermreport.review(received.examination), release=release, foreign=received.foreign)
+    assert len(report.left_out) == (0 if fits else len(SAID_AT))
+    sent = report.bundle("collection")
+    sent.typed()
+    assert pieces(from_fhir(sent.to_json()).foreign) == pieces(from_fhir(sent.to_xml()).foreign)
+    if fits:
+        assert pieces(from_fhir(sent.to_xml()).foreign) == pieces(received.foreign)

@@ -86,24 +86,23 @@ def _resource(resource: dict[str, Any], out: Callable[[str], None], namespace: s
 def _member(name: str, value: Any, parent: dict[str, Any], out: Callable[[str], None]) -> None:  # noqa: ANN401 - any JSON
     """Write one member of an object: a value, an object, or each item of a list."""
     kind = type(value)
-    if kind is str:
-        if name == "div":
-            out(value)
-        elif f"_{name}" in parent:
-            _primitive(name, value, parent[f"_{name}"], out)
-        else:
-            out(f'<{name} value="{_escaped(value)}"/>')
-    elif name[0] == "_":
+    if name[0] == "_":
         # What is said on a primitive is written with its value; here it has none.
         if name[1:] not in parent:
-            _primitive(name[1:], None, value, out)
+            for said in value if kind is list else (value,):
+                _primitive(name[1:], None, said, out)
     elif kind is dict:
         _object(name, value, out)
     elif kind is list:
-        for item in value:
-            _member(name, item, _NOTHING, out)
+        said = parent.get(f"_{name}", ())
+        for position, item in enumerate(value):
+            _member(name, item, {f"_{name}": said[position]} if position < len(said) else _NOTHING, out)
+        for more in said[len(value) :]:
+            _primitive(name, None, more, out)
+    elif name == "div":
+        out(value)
     else:
-        out(f'<{name} value="{_text(value)}"/>')
+        _primitive(name, value, parent.get(f"_{name}"), out)
 
 
 _NOTHING: Final[dict[str, Any]] = {}
@@ -135,11 +134,17 @@ _ATTRIBUTES: Final = frozenset(("id",))
 _EXTENSION_ATTRIBUTES: Final = frozenset(("id", "url"))
 
 
-def _primitive(name: str, value: str | None, said: dict[str, Any], out: Callable[[str], None]) -> None:
-    """Write a primitive with an extension, with or without a value."""
-    shown = "" if value is None else f' value="{_escaped(value)}"'
+def _primitive(name: str, value: Any, said: dict[str, Any] | None, out: Callable[[str], None]) -> None:  # noqa: ANN401 - any scalar of JSON
+    """Write a primitive, with or without a value, and what is said on it; one that has neither isn't there."""
+    shown = "" if value is None else f' value="{_escaped(value) if type(value) is str else _text(value)}"'
+    if said is None:
+        if shown:
+            out(f"<{name}{shown}/>")
+        return
+    if "id" in said:
+        shown = f' id="{_escaped(said["id"])}"{shown}'
     out(f"<{name}{shown}>")
-    for extension in said["extension"]:
+    for extension in said.get("extension", ()):
         _object("extension", extension, out)
     out(f"</{name}>")
 

@@ -38,6 +38,11 @@ MODIFIERS: Final = frozenset(
 )
 
 
+#: What has parts of its own, so that nothing is said on it beside its value.
+_HOLDING: Final = frozenset((Kind.OBJECT, Kind.RESOURCE, Kind.MARKUP))
+_EXTENSION: Final = "Extension"
+
+
 class _NoPlaceError(Exception):
     """There is no place for a piece in the release."""
 
@@ -93,11 +98,12 @@ class Sending:
             return {name: self.repointed(item) for name, item in value.items()}
         target = self.received.get(value["reference"].removeprefix(URN_UUID))
         made = {name: item for name, item in value.items() if name != "reference"}
-        if target is not None:
+        if target is not None and resource_class(target.resource_type, self.release) is not None:
             made["type"] = target.resource_type
             number = next(iter(objects(_value(target), "identifier")), {})
-            if "value" in number:
-                made["identifier"] = number
+            known_by = {name: number[name] for name in ("system", "value") if _is_of_kind(number.get(name), Kind.TEXT)}
+            if "value" in known_by:
+                made["identifier"] = known_by
         return {**made, "display": value.get("display", "something that isn't sent")}
 
     def _leads_nowhere(self, value: Any) -> bool:  # noqa: ANN401 - any JSON
@@ -153,9 +159,11 @@ class Sending:
                 raise _NoPlaceError
             here, holds = below, _holds(element)
         element = self._element(holds, last.name.removeprefix("_"))
-        value = self._said(received, holds) if last.name.startswith("_") else None
+        if last.name.startswith("_"):
+            self._say(here, last.name, received, holds)
+            return
         if kept.listed:
-            item = value if value is not None else self._fitting(received, element, kept.path)
+            item = self._fitting(received, element, kept.path)
             items = here.setdefault(last.name, [])
             if not element.listed or type(items) is not list:
                 raise _NoPlaceError
@@ -166,7 +174,13 @@ class Sending:
             return
         if last.name in here or _other_choice(here, holds, last.name):
             raise _NoPlaceError
-        here[last.name] = value if value is not None else self._fitting_all(received, element, kept.path)
+        here[last.name] = self._fitting_all(received, element, kept.path)
+
+    def _say(self, here: Json, name: str, received: Any, holds: Class) -> None:  # noqa: ANN401 - any JSON
+        """Put what is said on a primitive beside it, never beside another one than it was said on."""
+        if name in here or (self._element(holds, name[1:]).listed and name[1:] in here):
+            raise _NoPlaceError
+        here[name] = self._said(received, name[1:], holds)
 
     def _at(self, here: Json, step: Step) -> Json | None:
         """Return the object at a step, the item with its mark in a list."""
@@ -189,6 +203,8 @@ class Sending:
             return self._fitting(value, element, path)
         if type(value) is not list or not value:
             raise _NoPlaceError
+        if element.kind in _HOLDING:
+            return [self._fitting(item, element, path) for item in value]
         return [None if item is None else self._fitting(item, element, path) for item in value]
 
     def _fitting(self, value: Any, element: Element, path: str) -> Any:  # noqa: ANN401 - any JSON
@@ -218,10 +234,11 @@ class Sending:
     def _fitting_members(self, value: Json, owner: Class, path: str) -> Json:
         known = elements(owner)
         made: Json = {}
+        if owner.__name__ == _EXTENSION and not text(value, "url"):
+            raise _NoPlaceError
         for name, item in value.items():
             if name.startswith("_"):
-                self._element(owner, name[1:])
-                made[name] = self._said(item, owner)
+                made[name] = self._said(item, name[1:], owner)
                 continue
             element = self._element(owner, name)
             if element.kind is Kind.MARKUP:
@@ -239,11 +256,20 @@ class Sending:
             self.issues.append(read_issue("read-narrative-cleaned", path))
         return theirs.div
 
-    def _said(self, value: Any, owner: Class) -> Any:  # noqa: ANN401 - any JSON
+    def _said(self, value: Any, name: str, owner: Class) -> Any:  # noqa: ANN401 - any JSON
         """Return what is said on a primitive: an id and extensions; for a list one for each item, or ``None``."""
-        if type(value) is list:
-            return [None if item is None else self._said(item, owner) for item in value]
-        if type(value) is not dict or not value.keys() <= {"id", "extension"}:
+        element = self._element(owner, name)
+        if element.kind in _HOLDING or name == "id" or (name == "url" and owner.__name__ == _EXTENSION):
+            # XML has the last two as attributes, on which nothing can be said.
+            raise _NoPlaceError
+        if not element.listed:
+            return self._said_once(value, owner)
+        if type(value) is not list or not any(value):
+            raise _NoPlaceError
+        return [None if item is None else self._said_once(item, owner) for item in value]
+
+    def _said_once(self, value: Any, owner: Class) -> Json:  # noqa: ANN401 - any JSON
+        if type(value) is not dict or not value or not value.keys() <= {"id", "extension"}:
             raise _NoPlaceError
         return self._fitting_members(value, _primitive_holder(owner), "$")
 
