@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import random
 import time
 from collections.abc import Callable
 from decimal import Decimal
@@ -11,13 +12,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from fhir_cases import entry as full_entry
 from fhir_cases import examination
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from lxml import etree
 from received import Json, about, bundle_of, from_a_server, read, resources, rules
 
 import dermreport
+from dermreport.fhir.foreign import KeptKind
+from dermreport.fhir.ids import Thing
 from dermreport.fhir.read import Limits, from_fhir
+from dermreport.fhir.read.observations import what_it_is
 from dermreport.fhir.read.rules import READ_RULES
 from dermreport.fhir.write import to_json, to_xml
 
@@ -48,6 +54,7 @@ REFUSED: dict[str, tuple[str | bytes, str]] = {
     "deep JSON": ("[" * 100_000, "entry-too-deep"),
     "JSON deeper than the limit": ('{"resourceType": "Basic", "x": ' + "[" * 80 + "]" * 80 + "}", "read-too-deep"),
     "half of a pair": ('{"resourceType": "Basic", "id": "\\ud800"}', "read-text-not-allowed"),
+    "half of a pair in a name": ('{"resourceType": "Basic", "\\ud800": "x"}', "read-text-not-allowed"),
     "half of a pair, raw": ('{"resourceType": "Basic", "id": "\ud800"}', "read-text-not-allowed"),
     "bytes that aren't UTF-8": (b'{"resourceType": "\xff"}', "entry-not-utf-8"),
     "UTF-16": ('{"resourceType": "Bundle"}'.encode("utf-16"), "entry-not-utf-8"),
@@ -285,6 +292,45 @@ def test_a_part_that_says_nothing_is_only_one_that_can(path: str) -> None:
     assert reading.examination.to_json() == examination().to_json()
 
 
+def statements(bundle: Json) -> list[Json]:
+    """Return the Observations of ours that say one thing each."""
+    return [
+        one["resource"]
+        for one in bundle["entry"]
+        if (found := what_it_is(one["resource"])) is not None and found[0] is Thing.STATEMENT
+    ]
+
+
+def test_a_statement_whose_answer_is_gone_is_an_error() -> None:
+    # It could have been the one that alarms.
+    whole = bundle_of(examination())
+    assert len(statements(whole)) > 30
+    for number in range(len(statements(whole))):
+        bundle = copy.deepcopy(whole)
+        one = statements(bundle)[number]
+        for name in list(one):
+            if name.startswith(("value", "component", "note", "dataAbsentReason")):
+                del one[name]
+        reading = read(bundle)
+        (place,) = [f"$.entry[{at}].resource" for at, it in enumerate(bundle["entry"]) if it["resource"] is one]
+        assert ("read-not-held", place) in [(issue.rule, issue.path) for issue in reading.issues]
+        assert all(dermreport.review(made).has_errors for made in reading.examinations)
+
+
+def test_an_answer_of_another_shape_is_kept_as_foreign() -> None:
+    bundle = bundle_of(examination())
+    answered = [
+        component
+        for one in resources(bundle, "Observation")
+        for component in one.get("component", ())
+        if "valueCodeableConcept" in component
+    ]
+    assert len(answered) > 40
+    for component in answered:
+        component["valueCodeableConcept"] = [component["valueCodeableConcept"]]
+    assert any(one.kind is KeptKind.CHANGED for one in read(bundle).foreign.kept)
+
+
 # Nothing leaks
 
 
@@ -345,56 +391,176 @@ def places(value: Any, found: list[tuple[Any, Any]]) -> list[tuple[Any, Any]]:
 JUNK = (
     None, True, 0, -1, 10**30, Decimal("1e400"), "", "x", "\x00", "\u202e", "a" * 300, [], {}, [[]], [None], [{}],
     {"coding": [{}]}, {"coding": "x"}, {"reference": "#x"}, {"reference": "Patient/9"}, {"modifierExtension": [{}]},
-    {"resourceType": "Patient"}, "entered-in-error", "urn:uuid:x",
+    {"resourceType": "Patient"}, {"id": "x"}, {"extension": [{}]}, {"extension": [{"url": "urn:x:y"}]},
+    {"system": {}, "code": []}, {"value": {}}, "entered-in-error", "urn:uuid:x", "1e999999999", "9999-12-31",
 )  # fmt: skip
+Place = tuple[Any, Any]
 
 
-def replaced(holder: Any, key: Any, junk: Any) -> None:
+def replaced(place: Place, junk: Any, _: Place) -> None:
+    holder, key = place
     holder[key] = copy.deepcopy(junk)
 
 
-def deleted(holder: Any, key: Any, _: Any) -> None:
+def deleted(place: Place, _: Any, __: Place) -> None:
+    holder, key = place
     del holder[key]
 
 
-def doubled(holder: Any, key: Any, _: Any) -> None:
+def doubled(place: Place, _: Any, __: Place) -> None:
+    holder, key = place
     if isinstance(holder, list):
         holder.insert(key, copy.deepcopy(holder[key]))
     else:
         holder[f"{key}{key}"] = copy.deepcopy(holder[key])
 
 
-DAMAGES: tuple[Callable[[Any, Any, Any], None], ...] = (replaced, deleted, doubled)
+def retyped(place: Place, _: Any, __: Place) -> None:
+    """Make a list of one, one of a list, a text of a number or truth value, and an object of a text."""
+    holder, key = place
+    value = holder[key]
+    if isinstance(value, list) and value:
+        holder[key] = value[0]
+    elif isinstance(value, str):
+        holder[key] = {"value": value}
+    else:
+        holder[key] = [value] if isinstance(value, dict | list) else str(value)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
-@given(
-    release=st.sampled_from(["R4", "R5"]),
-    damages=st.lists(
-        st.tuples(st.sampled_from(DAMAGES), st.floats(0, 1, exclude_max=True), st.sampled_from(JUNK)),
-        min_size=1,
-        max_size=4,
-    ),
-)
-def test_no_damage_is_more_than_an_issue(
-    release: str, damages: list[tuple[Callable[[Any, Any, Any], None], float, Any]]
-) -> None:
-    bundle = bundle_of(USUAL, release)
-    for damage, where, junk in damages:
+def swapped(place: Place, _: Any, other: Place) -> None:
+    (holder, key), (other_holder, other_key) = place, other
+    mine, theirs = copy.deepcopy(holder[key]), copy.deepcopy(other_holder[other_key])
+    other_holder[other_key], holder[key] = mine, theirs
+
+
+def copied(place: Place, _: Any, other: Place) -> None:
+    """Put what stands elsewhere here too: an id at two resources, a subject as a result."""
+    (holder, key), (other_holder, other_key) = place, other
+    holder[key] = copy.deepcopy(other_holder[other_key])
+
+
+def moved(place: Place, _: Any, other: Place) -> None:
+    """Take it from here and put it beside something else, under its name."""
+    (holder, key), (other_holder, _) = place, other
+    value = copy.deepcopy(holder[key])
+    del holder[key]
+    if isinstance(other_holder, list):
+        other_holder.append(value)
+    else:
+        other_holder[str(key)] = value
+
+
+def said_on(place: Place, junk: Any, _: Place) -> None:
+    """Say something on a primitive: FHIR writes it beside the value under the same name with ``_`` before it."""
+    holder, key = place
+    if isinstance(holder, dict):
+        holder[f"_{key}"] = copy.deepcopy(junk)
+
+
+Damage = Callable[[Place, Any, Place], None]
+DAMAGES: tuple[Damage, ...] = (replaced, deleted, doubled, retyped, swapped, copied, moved, said_on)
+_WHERE = st.floats(0, 1, exclude_max=True)
+SEVERAL = st.lists(st.tuples(st.sampled_from(DAMAGES), _WHERE, st.sampled_from(JUNK), _WHERE), min_size=1, max_size=4)
+FEW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+
+
+def damaged(bundle: Json, damages: list[tuple[Damage, float, Any, float]]) -> Json:
+    """Return a bundle after damages, each at places that are given as shares of all places."""
+    for damage, where, junk, elsewhere in damages:
         found = places(bundle, [])
         if found:
-            damage(*found[int(where * len(found))], junk)
-    reading = from_fhir(bundle)
+            damage(found[int(where * len(found))], junk, found[int(elsewhere * len(found))])
+    return bundle
+
+
+@FEW
+@given(release=st.sampled_from(["R4", "R5"]), damages=SEVERAL)
+def test_no_damage_is_more_than_an_issue(release: str, damages: list[tuple[Damage, float, Any, float]]) -> None:
+    reading = from_fhir(damaged(bundle_of(USUAL, release), damages))
     assert isinstance(reading.foreign.kept, tuple)
     for one in reading.examinations:
         review = dermreport.review(one)
-        report = dermreport.to_fhir(review, release=release, foreign=reading.foreign)
-        again = from_fhir(report.bundle("collection").to_json())
+        sent = dermreport.to_fhir(review, release=release, foreign=reading.foreign).bundle("collection")
+        etree.fromstring(sent.to_xml().encode())
+        again = from_fhir(sent.to_json())
         if review.has_errors:
             # What couldn't be read travels along; whatever the next site makes of it, an error stands there too.
             assert all(dermreport.review(other).has_errors for other in again.examinations)
         else:
             assert [other.to_json() for other in again.examinations] == [one.to_json()]
+
+
+# Two patients
+
+THEIRS = "Words-of-another"
+
+
+def of_another_patient(release: str, patient: Json) -> Json:
+    """Return the bundle of another patient's examination, with a mark in its texts."""
+    whole = full_entry(
+        patient=patient, note=THEIRS, identifier={"system": "https://clinic-b.example/ids", "value": "b-1"}
+    )
+    whole["assessment"]["words"] = whole["plan"]["note"] = whole["lesion"]["site_detail"] = THEIRS
+    whole["lesion"]["identifier"]["value"] = "b-L"
+    for finding in whole["findings"]:
+        finding["note"] = THEIRS
+    return bundle_of(dermreport.Examination.model_validate(whole), release)
+
+
+PAIRS: dict[str, tuple[Json, Json]] = {
+    "references": ({"reference": "Patient/1"}, {"reference": "Patient/2"}),
+    "one id on two servers": (
+        {"reference": "https://a.example/fhir/Patient/1"},
+        {"reference": "https://b.example/fhir/Patient/1"},
+    ),
+    "numbers": (
+        {"identifiers": [{"system": "https://clinic-a.example/p", "value": "1"}]},
+        {"identifiers": [{"system": "https://clinic-a.example/p", "value": "2"}]},
+    ),
+    "a reference and a number": (
+        {"reference": "Patient/1"},
+        {"identifiers": [{"system": "https://clinic-a.example/p", "value": "1"}]},
+    ),
+    "names": ({"details": {"family": "Mustersfrau"}}, {"details": {"family": "Beispiel"}}),
+}
+
+
+def of_two(release: str, pair: str, order: random.Random | None = None) -> Json:
+    ours, theirs = PAIRS[pair]
+    bundle = bundle_of(examination(patient=ours), release)
+    bundle["entry"] += of_another_patient(release, theirs)["entry"]
+    if order is not None:
+        order.shuffle(bundle["entry"])
+    return bundle
+
+
+@pytest.mark.parametrize("form", ["objects", "json", "xml", "list"])
+@pytest.mark.parametrize("pair", PAIRS)
+def test_two_patients_in_one_bundle_are_refused(pair: str, form: str) -> None:
+    for release in ("R4", "R5"):
+        bundle = of_two(release, pair, random.Random(1))  # noqa: S311 - an order, no secret
+        content = {
+            "objects": lambda whole: whole,
+            "json": to_json,
+            "xml": to_xml,
+            "list": lambda whole: [one["resource"] for one in whole["entry"]],
+        }[form](bundle)
+        reading = from_fhir(content)
+        assert reading.examinations == ()
+        assert "read-two-patients" in rules(reading)
+
+
+@FEW
+@given(release=st.sampled_from(["R4", "R5"]), pair=st.sampled_from(sorted(PAIRS)), order=st.randoms(), damages=SEVERAL)
+def test_two_patients_are_never_merged_whatever_else_is_wrong(
+    release: str, pair: str, order: random.Random, damages: list[tuple[Damage, float, Any, float]]
+) -> None:
+    reading = from_fhir(damaged(of_two(release, pair, order), damages))
+    for one in reading.examinations:
+        theirs = THEIRS in one.to_json()
+        # Words that only the first patient's examination has.
+        ours = "Looks odd & new." in one.to_json() or "at the rim" in one.to_json()
+        assert not (theirs and ours)
 
 
 def test_a_modifier_whose_name_is_escaped_is_heard() -> None:

@@ -56,9 +56,10 @@ def _about(item: Any) -> str:  # noqa: ANN401 - any JSON
     )
     if named is not None or "coding" in item:
         return named or _concept(item)
-    if our_code(first(item, "valueCodeableConcept"), CRITERION_SYSTEM) is not None:
+    answer = first(item, "valueCodeableConcept")
+    if our_code(answer, CRITERION_SYSTEM) is not None:
         # One of several criteria: the question is the same for all, the answer tells which one it is about.
-        return f"criterion:{_concept(item['valueCodeableConcept'])}"
+        return f"criterion:{_concept(answer)}"
     for name in ("code", "link", "type", "structure", "concept", "reference", "attachment"):
         if type(item.get(name)) is dict:
             return f"{name}:{_about(item[name])}"

@@ -146,7 +146,7 @@ class _Foreign:
         observations = list(self._observations())
         plain = [one for one in observations if self._is_plain(one)]
         ours = [own for one in plain if (own := self._ours(one)) is not None]
-        read_observations(self.seen, self.box, _views_first(ours))
+        self.issues.extend(read_observations(self.seen, self.box, _views_first(ours)))
         known = {id(own.source) for own in ours}
         for one in observations:
             if id(one) not in known and not (one in plain and self._stated(one)):

@@ -11,6 +11,7 @@ from dermreport.examination.observed import ListGoneThrough
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.ids import Thing
 from dermreport.fhir.read.parts import Json, extended, first, objects, our_code, text
+from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.values import Coded, Field, code_of, coded, owner_of, value_of
 from dermreport.fhir.read.values import field as field_of
 from dermreport.vocabulary.attributes import Attribute
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
 
     from dermreport.fhir.ids import Identity
     from dermreport.fhir.read.received import Box, Received
+    from dermreport.issues import Issue
     from dermreport.wording.items import Item
 
 ATTRIBUTES: Final = code_system(Attribute)
@@ -184,22 +186,29 @@ class Seen:
         items.append(item)
 
 
-def read_observations(seen: Seen, box: Box, observations: Iterable[tuple[Received, Thing, str]]) -> None:
-    """Put what Observations say into an entry.
+def read_observations(seen: Seen, box: Box, observations: Iterable[tuple[Received, Thing, str]]) -> list[Issue]:
+    """Put what Observations say into an entry, and return an issue on each that says nothing.
 
     Args:
         seen: The entry.
         box: What was received, for what they are derived from.
         observations: Each with what it is; views before what names them, lists in their order.
     """
+    silent = []
     for source, thing, code in observations:
         resource = source.resource
         if thing is Thing.STATEMENT:
             item = _STATEMENTS[code]
-            seen.put(item.path, _read(resource, item), source)
+            said = _read(resource, item)
+            if said:
+                seen.put(item.path, said, source)
+            else:
+                # It was an answer once, and nobody can tell whether an alarming one.
+                silent.append(read_issue("read-not-held", source.path, reason="it has no value"))
         elif thing in _READERS:
             path, read = _READERS[thing]
             seen.add(path, read(seen, box, source), source)
+    return silent
 
 
 def key_of(resource: Json, identity: Identity | None, thing: Thing) -> Any:  # noqa: ANN401 - any JSON

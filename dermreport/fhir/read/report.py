@@ -381,7 +381,7 @@ def read_report(report: Received, box: Box, identities: Sequence[Identity]) -> R
     _missing_plan(parts, box)
     _documents(parts, box)
     _in_use(parts, box)
-    read_observations(seen, box, parts.observations)
+    parts.issues.extend(read_observations(seen, box, parts.observations))
     _lesion(seen, parts, identity)
     _images(seen, parts, box)
     _plan(seen, parts)
