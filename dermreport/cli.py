@@ -17,7 +17,7 @@ from typing import IO, TYPE_CHECKING, Any
 
 import dermreport
 from dermreport.examination.model import Examination, Visit
-from dermreport.examination.reader import read_json, write_json
+from dermreport.examination.reader import MAX_ENTRY, read_json, write_json
 from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, Severity
 
 if TYPE_CHECKING:
@@ -199,11 +199,22 @@ def _inputs(options: argparse.Namespace) -> Iterator[_Input]:
         with _opened(name) as stream:
             shown = "standard input" if name == "-" else name
             if lines:
-                for number, line in enumerate(_progress(stream) if len(names) == 1 else stream, start=1):
+                every = _lines(stream)
+                alone = len(names) == 1 and name != "-"
+                for number, line in enumerate(_progress(every) if alone else every, start=1):
                     if line.strip():
                         yield _read(f"{shown}:{number}", line)
             else:
-                yield _read(shown, stream.read())
+                yield _read(shown, stream.read(MAX_ENTRY + 1))
+
+
+def _lines(stream: IO[bytes]) -> Iterator[bytes]:
+    """Yield the lines of a stream; of one that is longer than an entry may be as much as it takes to refuse it."""
+    for line in iter(lambda: stream.readline(MAX_ENTRY + 1), b""):
+        yield line
+        rest = line
+        while len(rest) > MAX_ENTRY and not rest.endswith(b"\n"):
+            rest = stream.readline(MAX_ENTRY + 1)
 
 
 @contextmanager
@@ -218,7 +229,7 @@ def _opened(name: str) -> Iterator[IO[bytes]]:
 def _progress(items: Iterable[Any]) -> Iterable[Any]:
     """Show a progress bar over many items, on a terminal only."""
     many = not isinstance(items, list) or len(items) > 1
-    if not (many and sys.stderr.isatty()) or items is sys.stdin.buffer:
+    if not (many and sys.stderr.isatty()):
         return items
     from tqdm import tqdm  # noqa: PLC0415 - loaded on first use
 

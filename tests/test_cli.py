@@ -9,6 +9,7 @@ import pytest
 from lxml import etree
 
 from dermreport import cli
+from dermreport.examination.reader import MAX_ENTRY
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = ROOT / "examples"
@@ -218,3 +219,20 @@ def test_reader_that_stops_early_is_no_error() -> None:
     done = subprocess.run(command, shell=True, capture_output=True, check=False, cwd=ROOT)
     assert done.returncode == 0
     assert done.stderr == b""
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="needs a file without an end")
+@pytest.mark.parametrize("arguments", [["check"], ["check", "--lines"], ["report"], ["table"]])
+def test_a_file_without_an_end_is_refused_and_not_read_whole(arguments: list[str]) -> None:
+    # Bounded in memory as well as in time: a line that never ends is never held whole.
+    command = [sys.executable, "-m", "dermreport.cli", *arguments, "/dev/zero"]
+    if "--lines" in arguments:
+        command[-1:] = []
+        text = b"0" * (3 * MAX_ENTRY) + b"\n" + json.dumps(json.loads(USUAL.read_bytes())).encode()
+        done = subprocess.run(command, input=text, capture_output=True, check=False, cwd=ROOT, timeout=60)
+        assert b"standard input:2" in done.stdout
+        assert done.stderr.count(b"[entry-too-large]") == 1
+    else:
+        done = subprocess.run(command, capture_output=True, check=False, cwd=ROOT, timeout=60)
+        assert done.stderr.count(b"[entry-too-large]") == 1
+    assert done.returncode == cli.NOT_DONE
