@@ -16,10 +16,11 @@ import dermreport
 from dermreport.answers import answers
 from dermreport.examination.entry import Entry
 from dermreport.examination.model import Examination
+from dermreport.examination.reader import MAX_ENTRY
 from dermreport.form.layout import FOR_THE_RECORD, WHO_AND_WHEN, checklist, checklist_group, tick, tick_reason, way
 from dermreport.form.questionnaire import FORM, coding
 from dermreport.form.reading import from_response
-from dermreport.form.response import to_response
+from dermreport.form.response import form_json, to_response
 from dermreport.form.rules import FORM_RULES
 from dermreport.issues import Severity
 from dermreport.vocabulary.not_assessed_reasons import NotAssessedReason
@@ -396,6 +397,15 @@ def test_a_wrong_unit_in_a_row_names_the_row_among_all_findings() -> None:
     assert list(entry.set_aside) == ["$.findings[2]"]
 
 
+@pytest.mark.parametrize("number", ["1e999999999", "1e400", "-1e400", "9" * 5000, "1." + "0" * 5000])
+def test_a_number_that_is_no_measure_is_set_aside(number: str) -> None:
+    text = form_json(response(group("lesion", ask("lesion.longest_mm", {"value": 6, "unit": "mm"}))))
+    entry = from_response(text.replace('"value":6', f'"value":{number}'))
+    assert rules(entry) == ["entry-number-too-long"]
+    assert entry.examination is not None
+    assert "$.lesion.longest_mm" in entry.set_aside
+
+
 def test_a_bound_is_no_size() -> None:
     entry = from_response(
         response(group("lesion", ask("lesion.longest_mm", {"valueQuantity": {"comparator": "<", "value": 6}})))
@@ -559,7 +569,13 @@ def test_the_form_is_known_by_its_address_wherever_it_is_kept(form: str) -> None
         (b"\xff", "entry-not-utf-8"),
         ("[]", "form-not-a-response"),
         ('{"resourceType":"QuestionnaireResponse","resourceType":"QuestionnaireResponse"}', "entry-key-twice"),
+        ('{"resourceType":"QuestionnaireResponse","x":NaN}', "entry-not-a-number"),
+        ('{"resourceType":"QuestionnaireResponse","x":-Infinity}', "entry-not-a-number"),
+        ('{"resourceType":"QuestionnaireResponse","x":1e99999999999999999999}', "entry-number-too-long"),
+        ('{"resourceType":"QuestionnaireResponse","item":' + "[" * 100_000, "entry-too-deep"),
+        ('{"resourceType":"QuestionnaireResponse"}' + " " * MAX_ENTRY, "entry-too-large"),
     ],
+    ids=lambda value: ascii(value)[:40],
 )
 def test_text_that_is_no_response_is_an_issue(text: str | bytes, rule: str) -> None:
     assert rules(from_response(text)) == [rule]

@@ -5,8 +5,11 @@ from __future__ import annotations
 import copy
 import json
 import random
+import re
+import socket
 import time
 from collections.abc import Callable
+from dataclasses import MISSING, fields
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -63,6 +66,13 @@ REFUSED: dict[str, tuple[str | bytes, str]] = {
     "a file as an entity": (document_type('<!ENTITY a SYSTEM "file:///etc/passwd">'), "read-document-type"),
     "an address as an entity": (document_type('<!ENTITY % a SYSTEM "http://127.0.0.1:9/x"> %a;'), "read-document-type"),
     "entities in entities": (entity_bomb(), "read-document-type"),
+    "a document type in another encoding": (
+        b'<?xml version="1.0" encoding="UTF-7"?>+ADwAIQ-DOCTYPE x+AD4-' + XML.format("").encode(),
+        "read-not-xml",
+    ),
+    "a document type in UTF-16": (document_type("").encode("utf-16"), "entry-not-utf-8"),
+    "a long number": (f'{{"resourceType": "Basic", "x": {"9" * 101}}}', "entry-number-too-long"),
+    "a number with many places": (f'{{"resourceType": "Basic", "x": 1.{"0" * 99}}}', "entry-number-too-long"),
     "deep XML": (XML.format("<entry>" * 200 + "</entry>" * 200), "read-too-deep"),
     "deeper XML": (XML.format("<entry>" * 50_000), "read-not-xml"),
     "a long number in XML": (XML.format(f'<total value="{"9" * 5000}"/>'), "read-number-too-long"),
@@ -105,6 +115,63 @@ def test_limits_are_settings() -> None:
     assert rules(from_fhir(text, limits=Limits(resources=count - 1))) == ["read-too-many"]
     assert rules(from_fhir(text, limits=Limits(resources=count))) == []
     assert rules(from_fhir(text, limits=Limits(depth=5))) == ["read-too-deep"]
+    number = '{{"resourceType": "Basic", "x": {}}}'
+    assert rules(from_fhir(number.format("12.34"), limits=Limits(number=5))) == ["read-no-report"]
+    assert rules(from_fhir(number.format("12.345"), limits=Limits(number=5))) == ["entry-number-too-long"]
+    for fits, too_long in ((12345, 123456), (Decimal("1.2345"), Decimal("1.23456"))):
+        assert rules(from_fhir({"resourceType": "Basic", "x": fits}, limits=Limits(number=5))) == ["read-no-report"]
+        assert rules(from_fhir({"resourceType": "Basic", "x": too_long}, limits=Limits(number=5))) == [
+            "read-number-too-long"
+        ]
+
+
+def test_the_limits_are_documented_with_their_defaults() -> None:
+    for limits in (Limits, dermreport.DicomLimits):
+        for field in fields(limits):
+            assert f"        {field.name}: " in (limits.__doc__ or "")
+            assert field.default is not MISSING
+
+
+def test_no_address_in_xml_is_asked() -> None:
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        server.settimeout(0.2)
+        address = f"http://127.0.0.1:{server.getsockname()[1]}/x"
+        for text in (
+            document_type(f'<!ENTITY a SYSTEM "{address}">').replace("collection", "&a;"),
+            f'<!DOCTYPE Bundle SYSTEM "{address}">{XML.format("")}',
+            XML.format(f'<xi:include xmlns:xi="http://www.w3.org/2001/XInclude" href="{address}"/>'),
+            f'<?xml-stylesheet href="{address}"?>{XML.format("")}',
+            XML.format("").replace(
+                " xmlns=",
+                f' xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" xsi:schemaLocation="x {address}" xmlns=',
+            ),
+        ):
+            assert from_fhir(text).issues
+        with pytest.raises(TimeoutError):
+            server.accept()
+
+
+NARRATIVES = {
+    "entities in entities": entity_bomb().partition("?>")[2].partition("<Bundle")[0],
+    "a file": '<!DOCTYPE div [<!ENTITY a SYSTEM "file:///etc/passwd">]>',
+    "a document type": "<!DOCTYPE div>",
+}
+
+
+@pytest.mark.parametrize("name", NARRATIVES)
+def test_a_document_type_in_a_narrative_is_not_read(name: str) -> None:
+    bundle = bundle_of(examination())
+    (report,) = resources(bundle, "DiagnosticReport")
+    hostile = f'{NARRATIVES[name]}<div xmlns="http://www.w3.org/1999/xhtml">&h;&a;</div>'
+    report["text"] = {"status": "additional", "div": hostile}
+    reading = read(bundle)
+    assert reading.examination is not None
+    made = dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign)
+    assert "read-not-sent" in [issue.rule for issue in made.left_out]
+    sent = made.bundle("collection").to_json()
+    assert "DOCTYPE" not in sent
+    assert "root:" not in sent
+    assert "aaaaaaaaaa" not in sent
 
 
 def test_the_limit_of_depth_is_the_same_in_every_form() -> None:
@@ -210,6 +277,93 @@ def test_one_id_on_two_servers_is_followed_to_the_server_that_is_meant() -> None
     assert reading.examination.to_json() == examination().to_json()
 
 
+#: Addresses of somebody else's resource that would become a part of the address of a request to the server.
+ADDRESSES = (
+    "urn:uuid:",
+    "urn:uuid:x",
+    "urn:uuid:../Patient/1",
+    "urn:uuid:1?_cascade=delete",
+    "urn:uuid:<b>",
+    f"urn:uuid:{'a' * 10_000}",
+    "urn:uuid:urn:uuid:0f7c1f5e-3a61-4a53-8a4c-2f6a9d6f2d11",
+    "javascript:alert(1)",
+    "file:///etc/passwd",
+    f"https://other.example/fhir/Observation/{'a' * 10_000}",
+)
+
+
+@pytest.mark.parametrize("address", ADDRESSES, ids=lambda address: address[:40])
+def test_no_received_address_becomes_that_of_a_request(address: str) -> None:
+    bundle = bundle_of(examination())
+    subject = resources(bundle, "DiagnosticReport")[0]["subject"]
+    other = {"resourceType": "Observation", "status": "final", "code": {"text": "x"}, "subject": subject}
+    bundle["entry"].append({"fullUrl": address, "resource": other})
+    reading = read(bundle)
+    assert reading.examination is not None
+    sent = dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign).bundle("transaction")
+    assert len(sent.to_dict()["entry"]) == len(bundle["entry"])
+    for one in sent.to_dict()["entry"]:
+        assert re.fullmatch(r"urn:uuid:[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", one["fullUrl"])
+        assert re.fullmatch(r"[A-Za-z]+(/[0-9a-f-]{36}|\?identifier=[A-Za-z0-9/:|~._%-]+)?", one["request"]["url"])
+
+
+@pytest.mark.parametrize(("length", "sent"), [(64, True), (65, False), (10_000, False)])
+def test_an_id_that_is_too_long_is_not_sent_again(length: int, *, sent: bool) -> None:
+    # FHIR R4 and R5, data type id: 1 to 64 letters, digits, hyphens and dots.
+    bundle = bundle_of(examination())
+    own_id = "a" * length
+    other = {
+        "resourceType": "Observation",
+        "id": own_id,
+        "status": "final",
+        "code": {"text": "x"},
+        "subject": resources(bundle, "DiagnosticReport")[0]["subject"],
+        "contained": [{"resourceType": "Practitioner", "id": own_id}],
+        "performer": [{"reference": f"#{own_id}"}],
+    }
+    bundle["entry"].append({"resource": other})
+    ours = about(bundle, "network-atypical")["id"]
+    reading = from_fhir(to_json(bundle).replace(ours, "b" * length))
+    assert reading.examination is not None
+    assert reading.examination.to_json() == examination().to_json()
+    made = dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign)
+    assert bool(made.left_out) is not sent
+    assert (own_id in made.bundle("transaction").to_json()) is sent
+
+
+#: A resource that points to itself where something else is meant.
+CIRCLES: dict[str, tuple[str, Callable[[str], Json], bool]] = {
+    "a result that is the report": ("DiagnosticReport", lambda own: {"result": [{"reference": own}]}, True),
+    "no result": ("DiagnosticReport", lambda _: {"result": []}, True),
+    "a request that rests on itself": ("ServiceRequest", lambda own: {"basedOn": [{"reference": own}]}, False),
+    "a lesion that is its own patient": ("BodyStructure", lambda own: {"patient": {"reference": own}}, False),
+    "a picture that is its own reason": ("Media", lambda own: {"basedOn": [{"reference": own}]}, False),
+    "a report in its own pocket": (
+        "DiagnosticReport",
+        lambda _: {"contained": [{"resourceType": "DiagnosticReport", "id": "a", "result": [{"reference": "#a"}]}]},
+        False,
+    ),
+}
+
+
+@pytest.mark.parametrize("name", CIRCLES)
+def test_a_circle_ends_and_nothing_is_lost_in_silence(name: str) -> None:
+    kind, changes, lost = CIRCLES[name]
+    bundle = bundle_of(examination())
+    one = resources(bundle, kind)[0]
+    one.update(changes(f"urn:uuid:{one['id']}"))
+    reading = read(bundle)
+    assert reading.examination is not None
+    assert ("read-part-missing" in rules(reading)) is lost
+    if lost:
+        # What was seen can't be reached: nothing of it may count as absent.
+        assert reading.examination.lists_gone_through == ()
+        assert dermreport.review(reading.examination).has_errors
+    else:
+        assert reading.examination.to_json() == examination().to_json()
+    assert len(dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign).resources) > 10
+
+
 # Values
 
 
@@ -243,6 +397,17 @@ def test_a_number_that_is_no_measure_is_set_aside(value: str) -> None:
     for one in reading.examinations:
         report = dermreport.to_fhir(dermreport.review(one), foreign=reading.foreign)
         assert len(report.bundle("collection").to_xml()) < 10 * len(text)
+
+
+@pytest.mark.parametrize("value", ["1e999999999", "1e400", "9e-999999999", "9" * 5000, "0x10", "1,5", "NaN", ""])
+def test_a_number_in_xml_that_is_no_measure_is_set_aside(value: str) -> None:
+    text = to_xml(bundle_of(examination()))
+    assert text.count('value="8.5"') == 1
+    start = time.perf_counter()
+    reading = from_fhir(text.replace('value="8.5"', f'value="{value}"'))
+    assert any(one.severity == "error" for one in reading.issues)
+    assert all(one.lesion is None or one.lesion.longest_mm is None for one in reading.examinations)
+    assert time.perf_counter() - start < 20
 
 
 def test_less_than_a_size_is_not_that_size() -> None:

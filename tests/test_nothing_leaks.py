@@ -14,6 +14,7 @@ import io
 import json
 import logging
 import re
+import sys
 import traceback
 import warnings
 from collections.abc import Callable, Iterator
@@ -278,6 +279,13 @@ def marked(value: Any, name: str = "") -> Any:
     return value if stays or not isinstance(value, str) or name == "div" else f"{MARK}{value}"
 
 
+def with_names(value: Any) -> Any:
+    """Return a document with a field that nobody knows in each of its objects."""
+    if isinstance(value, dict):
+        return {**{name: with_names(item) for name, item in value.items()}, MARK: {MARK: [MARK]}}
+    return list(map(with_names, value)) if isinstance(value, list) else value
+
+
 def one_by_one(value: Any, spoil: Callable[[Any], Any], step: int) -> Iterator[Any]:
     """Yield the document with one part of it spoilt, for every so manieth part."""
     for number in range(0, len(_places(value)), step):
@@ -320,6 +328,7 @@ BUNDLE = json.loads(to_json(bundle_of(examination(), "R5")))
 
 def entries() -> Iterator[Any]:
     yield spoilt(ENTRY)
+    yield with_names(ENTRY)
     yield from (spoilt(ENTRY) | {name: ENTRY[name]} for name in ("identifier", "status", "patient", "examined"))
     yield from ({**ENTRY, name: spoilt(ENTRY[name])} for name in ENTRY)
     yield from one_by_one(marked(ENTRY), spoilt, 7)
@@ -328,6 +337,7 @@ def entries() -> Iterator[Any]:
 
 def forms() -> Iterator[Any]:
     yield spoilt(FORM)
+    yield with_names(FORM)
     yield spoilt(FORM) | {"resourceType": "QuestionnaireResponse"}
     yield {**FORM, "questionnaire": MARK}
     yield {**FORM, "questionnaire": f"{FORM['questionnaire']}|{MARK}"}
@@ -344,6 +354,8 @@ def bundles() -> Iterator[Any]:
     yield spoilt(BUNDLE)
     yield spoilt(BUNDLE) | {"resourceType": "Bundle", "type": "collection"}
     yield marked(BUNDLE)
+    yield with_names(BUNDLE)
+    yield to_xml(with_names(BUNDLE))
     yield to_xml(marked(BUNDLE))
     yield {**BUNDLE, "type": MARK}
     yield {**BUNDLE, "modifierExtension": [{"url": MARK}]}
@@ -433,6 +445,73 @@ def test_nothing_of_a_photograph_is_told() -> None:
     for content in photographs():
         assert leaks(told(lambda content=content: dermreport.view_from_dicom(content, key="a"))) == []
         assert leaks(told(lambda content=content: dermreport.view_into_dicom(content, view))) == []
+
+
+# Nothing outside is touched
+
+#: Events of the interpreter by which a program reads a file, calls out, or runs what it was given (PEP 578).
+TOUCHING = (
+    "open",
+    "socket.",
+    "subprocess.",
+    "os.",
+    "exec",
+    "compile",
+    "import",
+    "pickle.",
+    "ctypes.",
+    "urllib.",
+    "shutil.",
+)
+_touched: list[str] | None = None
+
+
+def _note_touching(event: str, _: Any) -> None:
+    if _touched is not None and event.startswith(TOUCHING):
+        _touched.append(event)
+
+
+sys.addaudithook(_note_touching)
+
+
+@contextmanager
+def touching() -> Iterator[list[str]]:
+    global _touched  # noqa: PLW0603 - a hook of the interpreter can't be taken away again
+    _touched = found = []
+    try:
+        yield found
+    finally:
+        _touched = None
+
+
+def through_every_door() -> None:
+    """Put hostile documents through each door and what follows it."""
+    for one in entries():
+        held = dermreport.from_entry(one)
+        if held.examination is not None:
+            dermreport.to_fhir(dermreport.review(held.examination)).bundle("transaction").to_xml()
+    for one in forms():
+        dermreport.from_response(one)
+    for one in bundles():
+        reading = dermreport.from_fhir(one)
+        dermreport.to_outcome((*reading.issues, *reading.foreign.issues))
+    review = dermreport.review(examination(note="=cmd|' /C calc'!A0", assessment={"words": "{{7*7}}${jndi:x}"}))
+    dermreport.to_hl7v2(review)
+    dermreport.table([review]).write_csv(io.StringIO())
+    for content in photographs():
+        dermreport.view_from_dicom(content, key="a")
+        dermreport.view_into_dicom(content, review.examination.views[0])
+
+
+def test_no_file_no_network_and_no_code_is_touched_by_what_comes_in() -> None:
+    # The first time loads what is loaded on first use.
+    through_every_door()
+    with touching() as touched:
+        through_every_door()
+    assert touched == []
+    with touching() as touched:
+        Path(__file__).read_bytes()
+    assert touched == ["open"]
 
 
 # The command line

@@ -7,11 +7,26 @@ from typing import Any
 import pytest
 from fhir.resources.operationoutcome import OperationOutcome
 from fhir.resources.R4B.operationoutcome import OperationOutcome as OperationOutcomeR4B
+from fhir_cases import examination
+from received import about, bundle_of
 
 import dermreport
 from dermreport.fhir.codes import RULE_SYSTEM
 
 MARKER = "Marker-Zebra"
+REVIEW = dermreport.review(examination())
+#: A report to which somebody added what can't be sent again: an extension without its address.
+ADDED_TO = bundle_of(examination())
+about(ADDED_TO, "network-atypical")["_issued"] = {"extension": [{"valueString": MARKER}]}
+
+
+def of_text(text: str) -> tuple[dermreport.Issue, ...]:
+    """Return the issues of an entry that can't be read."""
+    with pytest.raises(dermreport.EntryError) as refused:
+        dermreport.Examination.from_json(text)
+    return refused.value.issues
+
+
 #: What each door says of something that it can't take, and where the paths of its issues start.
 DOORS: dict[str, tuple[tuple[dermreport.Issue, ...], str]] = {
     "entry": (
@@ -20,6 +35,11 @@ DOORS: dict[str, tuple[tuple[dermreport.Issue, ...], str]] = {
     ),
     "form": (dermreport.from_response({"resourceType": MARKER}).issues, "QuestionnaireResponse"),
     "fhir": (dermreport.from_fhir('{"resourceType": "Bundle", "type": "collection", "entry": 7}').issues, "Bundle"),
+    "text": (of_text(f'{{"status": "{MARKER}", "{MARKER}": 1'), "Examination"),
+    "review": (dermreport.review(examination(note=MARKER, lesion=None)).issues, "Examination"),
+    "report": (dermreport.to_fhir(REVIEW, foreign=dermreport.from_fhir(ADDED_TO).foreign).left_out, "Bundle"),
+    "hl7v2": (dermreport.to_hl7v2(REVIEW).issues, "Examination"),
+    "dicom out": (dermreport.view_into_dicom(MARKER.encode(), REVIEW.examination.views[0]).issues, "File"),
     "dicom": (dermreport.view_from_dicom(MARKER.encode(), key="a").issues, "File"),
 }
 

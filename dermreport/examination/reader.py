@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from decimal import Decimal, InvalidOperation
+from functools import partial
 from typing import Any
 
 from dermreport.examination.entry_rules import entry_issue
@@ -23,15 +24,17 @@ class _RefusedError(ValueError):
     """A refusal inside the JSON reader, by the id of its entry rule."""
 
 
-def _number(text: str) -> Decimal:
+def _number(longest: int, text: str) -> Decimal:
+    if len(text) > longest:
+        raise _RefusedError("entry-number-too-long")
     try:
         return Decimal(text)
     except InvalidOperation:
         raise _RefusedError("entry-number-too-long") from None
 
 
-def _whole(text: str) -> int | Decimal:
-    return int(text) if len(text) <= MAX_INT else Decimal(text)
+def _whole(longest: int, text: str) -> int | Decimal:
+    return int(text) if len(text) <= MAX_INT and len(text) <= longest else _number(longest, text)
 
 
 def _constant(_: str) -> Any:  # noqa: ANN401 - the hook's own type
@@ -45,11 +48,12 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return result
 
 
-def read_json(text: str | bytes) -> Any:  # noqa: ANN401 - JSON is any kind of value
+def read_json(text: str | bytes, *, number: int = MAX_ENTRY) -> Any:  # noqa: ANN401 - JSON is any kind of value
     """Read JSON exactly.
 
     Args:
         text: JSON as text, or as UTF-8 bytes; a byte order mark before it is allowed.
+        number: How many characters a number has at most.
 
     Returns:
         dicts, lists, texts, ``int`` and :class:`~decimal.Decimal`, ``True``, ``False``, ``None``.
@@ -64,8 +68,8 @@ def read_json(text: str | bytes) -> Any:  # noqa: ANN401 - JSON is any kind of v
             text = text.decode()
         return json.loads(
             text.removeprefix("\ufeff"),
-            parse_float=_number,
-            parse_int=_whole,
+            parse_float=partial(_number, number),
+            parse_int=partial(_whole, number),
             parse_constant=_constant,
             object_pairs_hook=_once,
         )

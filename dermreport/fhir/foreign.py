@@ -175,7 +175,6 @@ def _numbers(resource: dict[str, Any]) -> Iterable[tuple[Any, Any, Any]]:
 def _built(kept: Kept, resource: dict[str, Any]) -> Built:
     """Return a foreign resource as it enters a server: created where none has its number, else at its own UUID."""
     found = next(((system, value) for _, system, value in _numbers(resource) if system), None)
-    without_id = {name: value for name, value in resource.items() if name != "id"}
     if found is None:
-        return Built(kept.uuid, without_id, "", Request.BY_ID, 1, reference_to(kept.uuid))
-    return Built(kept.uuid, without_id, search(*found), Request.ONCE, 1, reference_to(kept.uuid))
+        return Built(kept.uuid, resource, "", Request.BY_ID, 1, reference_to(kept.uuid))
+    return Built(kept.uuid, resource, search(*found), Request.ONCE, 1, reference_to(kept.uuid))

@@ -224,12 +224,14 @@ class _Found:
 
 
 def _uuid_of(one: Received) -> str:
-    """Return the UUID under which a foreign resource is sent: its own, or one made of its address."""
-    if one.full_url is not None and one.full_url.startswith(URN_UUID):
-        return one.full_url.removeprefix(URN_UUID)
-    own_id = text(one.resource, "id")
-    if own_id is not None and is_uuid(own_id):
-        return own_id
+    """Return the UUID under which a foreign resource is sent: its own, or one made of its address.
+
+    It becomes a part of the address of a request, so that nothing but a UUID may be taken for one.
+    """
+    own = (one.full_url or "").removeprefix(URN_UUID), text(one.resource, "id") or ""
+    for found in own:
+        if is_uuid(found) and not found.startswith(URN_UUID):
+            return found
     return name_uuid(f"received|{one.address}")
 
 

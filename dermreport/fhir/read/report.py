@@ -28,6 +28,7 @@ from dermreport.fhir.read.parts import Json, codings, extended, extensions, firs
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.values import identifier_of, is_made_of, reference_of
 from dermreport.issues import EntryError, Issue, Severity
+from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.concerns import Concern
 from dermreport.vocabulary.finding_lists import FindingList
 from dermreport.vocabulary.implied_concerns import ImpliedConcern
@@ -289,13 +290,13 @@ _ORDER: Final = {thing: rank for rank, thing in enumerate((Thing.VIEW, Thing.LIS
 def _observations(parts: Parts, identity: Identity, box: Box) -> None:
     """Follow the report's results and their members, each once, and take what else is the report's own."""
     seen: set[int] = set()
-    found = list(_linked(parts, box, seen))
+    found = list(_linked(parts, box, identity, seen))
     for source in box.of("Observation"):
         if id(source) in seen or not _is_owned(source, identity):
             continue
         # What nothing points to may be left over from another reading: it counts only where the way to it is missing.
         if source.withdrawn or parts.incomplete:
-            found.extend(_own(parts, source, linked=False))
+            found.extend(_own(parts, source, identity, linked=False))
     impressions = [one for one in found if one.thing is Thing.IMPRESSION]
     impressions.sort(key=lambda one: rank_of(one.source.resource) or _LAST)
     others = [one for one in found if one.thing is not Thing.IMPRESSION]
@@ -303,27 +304,38 @@ def _observations(parts: Parts, identity: Identity, box: Box) -> None:
     parts.observations = [*others, *impressions]
 
 
-def _linked(parts: Parts, box: Box, seen: set[int]) -> Iterator[Own]:
+def _linked(parts: Parts, box: Box, identity: Identity, seen: set[int]) -> Iterator[Own]:
     """Yield the report's results and their members; references that lead in a circle are followed once."""
     below: list[tuple[Received, str]] = [(parts.report, "result")]
     for owner, member in below:
-        for position, reference in enumerate(objects(owner.resource, member)):
+        references = objects(owner.resource, member)
+        if not references and any(one.kind == "Observation" and _is_owned(one, identity) for one in box.resources):
+            # The way to what is there is gone: what was seen must not look like nothing.
+            parts.issues.append(read_issue("read-part-missing", f"{owner.path}.{member}"))
+            parts.incomplete = True
+        for position, reference in enumerate(references):
             source = box.find(reference, owner)
-            if source is None:
+            if source is None or source.kind != "Observation":
                 parts.issues.append(read_issue("read-part-missing", f"{owner.path}.{member}[{position}]"))
                 parts.incomplete = True
             elif id(source) not in seen:
                 seen.add(id(source))
-                for own in _own(parts, source, linked=True):
+                for own in _own(parts, source, identity, linked=True):
                     yield own
                     if own.thing is Thing.PANEL:
                         below.append((source, "hasMember"))
 
 
-def _own(parts: Parts, source: Received, *, linked: bool) -> list[Own]:
+def _own(parts: Parts, source: Received, identity: Identity, *, linked: bool) -> list[Own]:
     """Return an Observation with what it is, in a list; an empty one where it isn't ours or may not be read."""
-    own = what_it_is(source.resource) if _is_current(parts, source, linked=linked) else None
+    if not _is_current(parts, source, linked=linked):
+        return []
+    own = what_it_is(source.resource)
     if own is None:
+        if _is_owned(source, identity) and not _has_our_code(source.resource):
+            # It was a part of the record once, and nobody can tell whether an alarming one.
+            parts.issues.append(read_issue("read-not-held", source.path, reason="nothing says what it is about"))
+            parts.incomplete = True
         return []
     made = Own(source, *own)
     if contradictions_of(source.resource):
@@ -332,6 +344,11 @@ def _own(parts: Parts, source: Received, *, linked: bool) -> list[Own]:
         if is_contradictory(first(source.resource, "code")):
             return []
     return [made] if _may_count(parts, made) else []
+
+
+def _has_our_code(observation: Json) -> bool:
+    """Return whether a code of ours says what it is about, which may be one of a newer version."""
+    return any((system or "").startswith(CANONICAL_BASE) for system, _ in codings(first(observation, "code")))
 
 
 def _may_count(parts: Parts, own: Own) -> bool:

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 
 #: What XML 1.0 can't hold (production Char).
 _has_forbidden = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]").search
+#: The id of a resource (FHIR R4 and R5, data type id).
+_is_id = re.compile(r"[A-Za-z0-9.-]{1,64}\Z").match
 #: A number with more digits or places is a measurement of nothing.
 _MOST_DIGITS: Final = 40
 
@@ -81,7 +83,8 @@ class Sending:
             if found is not None and found[0] is Thing.LIST:
                 # A list that wasn't read isn't one that was gone through: what is unticked in it must not be absent.
                 return None
-            return self._fitting_resource(value, kept.path)
+            # Its own id is left behind: it is sent under a UUID.
+            return self._fitting_resource({name: item for name, item in value.items() if name != "id"}, kept.path)
         except _NoPlaceError:
             return None
 
@@ -227,6 +230,8 @@ class Sending:
         kind = text(value, "resourceType") if type(value) is dict else None
         owner = resource_class(kind, self.release) if kind is not None else None
         if owner is None:
+            raise _NoPlaceError
+        if "id" in value and not _is_id(text(value, "id") or ""):
             raise _NoPlaceError
         members = {name: item for name, item in value.items() if name != "resourceType"}
         return {"resourceType": kind, **self._fitting_members(members, owner, path)}

@@ -39,7 +39,7 @@ def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
         EntryError: It can't be read at all.
     """
     if not isinstance(content, str | bytes):
-        return Source(_copied(content, 0, limits.depth), [], modified=True)
+        return Source(_copied(content, limits), [], modified=True)
     if len(content) > limits.size:
         raise EntryError((read_issue("read-too-large", "$", limit=str(limits.size)),))
     text = _decoded(content) if isinstance(content, bytes) else content
@@ -51,10 +51,10 @@ def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
 
         found, issues = read_xml(text, limits)
         return Source(found, issues, modified=True)
-    value = read_json(text)
+    value = read_json(text, number=limits.number)
     if _escapes_a_half(text) is not None:
         # Most of these are whole pairs: only the text itself can tell.
-        value = _copied(value, 0, limits.depth)
+        value = _copied(value, limits)
     elif _is_deeper(value, limits.depth):
         raise EntryError((read_issue("read-too-deep", "$", limit=str(limits.depth)),))
     # A name can be written with escapes.
@@ -73,20 +73,27 @@ def _has_half(text: str) -> bool:
     return False
 
 
-def _copied(value: Any, depth: int, deepest: int) -> Any:  # noqa: ANN401 - any JSON
+def _copied(value: Any, limits: Limits, depth: int = 0) -> Any:  # noqa: ANN401 - any JSON
     """Return a copy that shares nothing; a float is taken by its shortest text, as it is in an entry."""
-    if depth > deepest:
-        raise EntryError((read_issue("read-too-deep", "$", limit=str(deepest)),))
+    if depth > limits.depth:
+        raise EntryError((read_issue("read-too-deep", "$", limit=str(limits.depth)),))
     if isinstance(value, Mapping):
-        return {_copied(str(name), 0, 0): _copied(item, depth + 1, deepest) for name, item in value.items()}
+        return {_copied(str(name), limits): _copied(item, limits, depth + 1) for name, item in value.items()}
     if isinstance(value, list | tuple):
-        return [_copied(item, depth + 1, deepest) for item in value]
+        return [_copied(item, limits, depth + 1) for item in value]
+    if type(value) is str and _has_half(value):
+        raise EntryError((read_issue("read-text-not-allowed", "$"),))
+    return value if isinstance(value, str | bool) else _number(value, limits)
+
+
+def _number(value: Any, limits: Limits) -> Any:  # noqa: ANN401 - what stands in JSON, and whatever else somebody put there
     if type(value) is float:
         if not isfinite(value):
             raise EntryError((entry_issue("entry-not-a-number", "$"),))
         return Decimal(repr(value))
-    if type(value) is str and _has_half(value):
-        raise EntryError((read_issue("read-text-not-allowed", "$"),))
+    digits = len(value.as_tuple().digits) if isinstance(value, Decimal) else 0
+    if digits > limits.number or (isinstance(value, int) and abs(value) >= 10**limits.number):
+        raise EntryError((read_issue("read-number-too-long", "$", limit=str(limits.number)),))
     return value
 
 
