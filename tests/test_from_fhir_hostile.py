@@ -29,6 +29,7 @@ from dermreport.fhir.read import Limits, from_fhir
 from dermreport.fhir.read.observations import what_it_is
 from dermreport.fhir.read.rules import READ_RULES
 from dermreport.fhir.write import to_json, to_xml
+from dermreport.publication import CANONICAL_BASE
 
 XML = '<Bundle xmlns="http://hl7.org/fhir"><type value="collection"/>{}</Bundle>'
 MARKER = "Zaubermarke"
@@ -480,6 +481,22 @@ def test_a_statement_whose_answer_is_gone_is_an_error() -> None:
         (place,) = [f"$.entry[{at}].resource" for at, it in enumerate(bundle["entry"]) if it["resource"] is one]
         assert ("read-not-held", place) in [(issue.rule, issue.path) for issue in reading.issues]
         assert all(dermreport.review(made).has_errors for made in reading.examinations)
+
+
+@pytest.mark.parametrize("kind", ["ServiceRequest", "Media", "DetectedIssue", "Observation"])
+def test_a_key_that_is_not_the_one_in_the_number_is_said(kind: str) -> None:
+    # Written anew it would stand beside the one received: a request twice.
+    bundle = bundle_of(examination())
+    url = f"{CANONICAL_BASE}/StructureDefinition/entry-key"
+    one, key = next(
+        (one, extension)
+        for one in resources(bundle, kind)
+        for extension in one.get("extension", ())
+        if extension["url"] == url
+    )
+    key["valueString"] = "another"
+    (place,) = [f"$.entry[{at}].resource" for at, it in enumerate(bundle["entry"]) if it["resource"] is one]
+    assert ("read-contradiction", place) in [(issue.rule, issue.path) for issue in read(bundle).issues]
 
 
 def test_an_answer_of_another_shape_is_kept_as_foreign() -> None:

@@ -142,7 +142,8 @@ def parts_of(report: Received, identity: Identity, box: Box) -> Parts:
     advice = (one for one in box.of("Communication") if _points(one, "about", report, box) or _is_owned(one, identity))
     given = _current(parts, advice)
     others[Thing.SAFETY_NET] = [one for one in given if is_like(parts, one, _GIVEN)]
-    departures = _current(parts, (one for one in box.of("DetectedIssue") if _is_departure(one, identity)))
+    owned = (one for one in box.of("DetectedIssue") if _is_departure(one, identity) or _is_owned(one, identity))
+    departures = _current(parts, owned)
     others[Thing.DEPARTURE] = _ranked([one for one in departures if is_like(parts, one, as_settled(report))])
     return parts
 
@@ -394,7 +395,7 @@ def read_report(report: Received, box: Box, identities: Sequence[Identity]) -> R
         return Read(None, (issue,), (), Parts(report))
     parts = parts_of(report, identity, box)
     seen = Seen(_head(report, box, identities), makes_keys=True, identity=identity)
-    _without_extensions(parts)
+    _without_extensions(parts, identity)
     _missing_plan(parts, box)
     _documents(parts, box)
     _in_use(parts, box)
@@ -523,8 +524,11 @@ _ALWAYS: Final = {
 }
 
 
-def _without_extensions(parts: Parts) -> None:
-    """Note what a server took our extensions out of: what stands in the standard's elements is read."""
+def _without_extensions(parts: Parts, identity: Identity) -> None:
+    """Note what a server took our extensions out of: what stands in the standard's elements is read.
+
+    A key that isn't the one in the number would go out beside it, as two parts in place of one.
+    """
     given = [(own.thing, own.source) for own in parts.observations]
     given += [(thing, one) for thing, several in parts.others.items() for one in several]
     parts.issues.extend(
@@ -532,6 +536,23 @@ def _without_extensions(parts: Parts) -> None:
         for thing, source in given
         if thing in _ALWAYS and not extensions(source.resource, _ALWAYS[thing])
     )
+    parts.issues.extend(
+        read_issue("read-contradiction", source.path)
+        for thing, source in given
+        if _ALWAYS.get(thing) is Extension.ENTRY_KEY and _has_another_key(source.resource, identity, thing)
+    )
+
+
+def _has_another_key(resource: Json, identity: Identity, thing: Thing) -> bool:
+    """Return whether the key of a part isn't the one of which its number was made."""
+    key = extended(resource, Extension.ENTRY_KEY, "valueString")
+    begin = f"{identity.value}/{thing.value}/"
+    numbers = [
+        value
+        for number in objects(resource, "identifier")
+        if number.get("system") == identity.system and (value := text(number, "value") or "").startswith(begin)
+    ]
+    return type(key) is str and bool(numbers) and identity.item(thing, key).identifier["value"] not in numbers
 
 
 _steps_of = re.compile(r"([a-z_]+)(?:\[([0-9]{1,4})\])?(?:\.|\Z)").findall
