@@ -9,7 +9,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from dermreport.examination.entry_rules import entry_issue
-from dermreport.examination.reader import read_json
+from dermreport.examination.reader import NotPlainError, read_json, read_plain_json
 from dermreport.fhir.read.rules import read_issue
 from dermreport.issues import EntryError, Issue
 
@@ -41,35 +41,37 @@ def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
         return Source(_copied(content, 0, limits.depth), [], modified=True)
     if len(content) > limits.size:
         raise EntryError((read_issue("read-too-large", "$", limit=str(limits.size)),))
-    text = _decoded(content) if isinstance(content, bytes) else content
+    text, in_utf_8 = (_decoded(content), content) if isinstance(content, bytes) else (content, _encoded(content))
     text = text.removeprefix("\ufeff")
-    if isinstance(content, str) and _has_half(text):
-        raise EntryError((read_issue("read-text-not-allowed", "$"),))
     if text.lstrip()[:1] == "<":
         from dermreport.fhir.read.xml import read_xml  # noqa: PLC0415 - loaded on first use
 
         found, issues = read_xml(text, limits)
         return Source(found, issues, modified=True)
-    value = read_json(text)
-    if _escapes_a_half(text) is not None:
-        # Most of these are whole pairs: only the text itself can tell.
-        value = _copied(value, 0, limits.depth)
-    elif _is_deeper(value, limits.depth):
+    may_be_modified = "modifierExtension" in text or "implicitRules" in text
+    try:
+        value = read_plain_json(in_utf_8)
+    except NotPlainError:
+        value = read_json(text)
+        # A name can be written with escapes, and half of a pair.
+        may_be_modified = may_be_modified or "\\u" in text
+        if _escapes_a_half(text) is not None:
+            # Most of these are whole pairs: only the text itself can tell.
+            return Source(_copied(value, 0, limits.depth), [], may_be_modified)
+    if _is_deeper(value, limits.depth):
         raise EntryError((read_issue("read-too-deep", "$", limit=str(limits.depth)),))
-    # A name can be written with escapes.
-    return Source(value, [], modified="modifierExtension" in text or "implicitRules" in text or "\\u" in text)
+    return Source(value, [], may_be_modified)
 
 
 _escapes_a_half = re.compile(r"\\u[dD][89a-fA-F]").search
 
 
-def _has_half(text: str) -> bool:
-    """Return whether a text has half of a pair, which no encoding of Unicode has."""
+def _encoded(text: str) -> bytes:
+    """Return a text in UTF-8, unless it has half of a pair, which no encoding of Unicode has."""
     try:
-        text.encode()
+        return text.encode()
     except UnicodeEncodeError:
-        return True
-    return False
+        raise EntryError((read_issue("read-text-not-allowed", "$"),)) from None
 
 
 def _copied(value: Any, depth: int, deepest: int) -> Any:  # noqa: ANN401 - any JSON
@@ -84,8 +86,8 @@ def _copied(value: Any, depth: int, deepest: int) -> Any:  # noqa: ANN401 - any 
         if not isfinite(value):
             raise EntryError((entry_issue("entry-not-a-number", "$"),))
         return Decimal(repr(value))
-    if type(value) is str and _has_half(value):
-        raise EntryError((read_issue("read-text-not-allowed", "$"),))
+    if type(value) is str:
+        _encoded(value)
     return value
 
 
