@@ -37,6 +37,7 @@ class Received:
         full_url: Its address in the bundle, where it has one.
         changed: Whether a modifier that isn't known here changes what it says: it is not read.
         contradicted: Whether another resource has its address and says something else: neither is read.
+        consistent: Whether it was looked through, and nothing in it contradicts itself: nobody need look again.
     """
 
     kind: str
@@ -45,6 +46,7 @@ class Received:
     full_url: str | None
     changed: bool = False
     contradicted: bool = False
+    consistent: bool = False
 
     @property
     def address(self) -> str:
