@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, TypeAlias
@@ -34,10 +34,11 @@ def deciding() -> Deciding:
 _ByList: TypeAlias = tuple[tuple[str, Getter | None, tuple[_Compiled, ...]], ...]
 
 
-def _by_list(rules: Iterable[Rule]) -> _ByList:
-    """Return rules by the list that they look at, each with its expressions turned into functions."""
+@cache
+def _all_rules() -> _ByList:
+    """Return the rules by the list that they look at, each with its expressions turned into functions."""
     by_list: dict[str, list[_Compiled]] = {}
-    for rule in rules:
+    for rule in RULES:
         shown = tuple((name, getter(path)) for name, path in rule.shown)
         compiled = _Compiled(rule, deciding().surely(rule.when), shown, rule.basis.text)
         by_list.setdefault(rule.each, []).append(compiled)
@@ -45,13 +46,15 @@ def _by_list(rules: Iterable[Rule]) -> _ByList:
 
 
 @cache
-def _all_rules() -> _ByList:
-    return _by_list(RULES)
-
-
-@cache
 def _weighty_rules() -> _ByList:
-    return _by_list(rule for rule in RULES if rule.severity is Severity.ERROR or rule.group is Group.RED_FLAG)
+    """Return those that find errors or warning signs."""
+    return tuple(
+        (path, read, tuple(one for one in rules if _is_weighty(one.rule))) for path, read, rules in _all_rules()
+    )
+
+
+def _is_weighty(rule: Rule) -> bool:
+    return rule.severity is Severity.ERROR or rule.group is Group.RED_FLAG
 
 
 def check(scope: Scope) -> tuple[Issue, ...]:

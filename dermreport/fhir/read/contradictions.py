@@ -43,28 +43,15 @@ def values_of(holder: Json) -> list[str]:
 
 def is_contradictory(concept: Json) -> bool:
     """Return whether the codings of a concept, or its words, mean different things."""
-    return not _is_as_written(concept) and _contradicts_itself(concept)
-
-
-def _is_as_written(concept: Json) -> bool:
-    """Return whether it is one of ours exactly as we write it: most are, and it is found out fastest."""
     given = concept.get("coding")
     own = given[0] if type(given) is list and given else None
-    if type(own) is not dict:
-        return False
-    system, code = own.get("system"), own.get("code")
-    written = _written().get(system) if type(system) is str else None
-    return written is not None and type(code) is str and concept == written.get(code)
-
-
-@cache
-def _written() -> dict[str, dict[str, Json]]:
-    """Return by system and code the concepts that we write and that say one thing."""
-    concept = codes(frozenset(), snomed=True).concept
-    return {
-        code_system(table): {term.value: made for term in table if not _contradicts_itself(made := concept(term))}
-        for table in Term.__subclasses__()
-    }
+    if type(own) is dict:
+        system, code = own.get("system"), own.get("code")
+        meaning = _meanings().get(system) if type(system) is str else None
+        if meaning is not None and type(code) is str and concept == meaning.written(code):
+            # One of ours exactly as we write it: most are, and nothing finds it out faster.
+            return False
+    return _contradicts_itself(concept)
 
 
 def _contradicts_itself(concept: Json) -> bool:
@@ -94,9 +81,9 @@ class _Meaning:
         standard: For each standard code those of ours beside which it may stand.
     """
 
-    __slots__ = ("_codes_of", "excluding", "known", "standard")
-
     def __init__(self, table: type[Term]) -> None:
+        self._terms = {term.value: term for term in table}
+        self._concept = codes(frozenset(), snomed=True).concept
         self.known = frozenset(term.value for term in table)
         self._codes_of: dict[str, set[str]] = {}
         for term in table:
@@ -117,6 +104,11 @@ class _Meaning:
         for code, one in rows:
             if one.implied and (one.system, one.code) in equivalent:
                 self.standard.setdefault((one.system, one.code), set()).add(code)
+
+    def written(self, code: str) -> Json | None:
+        """Return the concept of a code as we write it; a test holds that none of these contradicts itself."""
+        term = self._terms.get(code)
+        return None if term is None else self._concept(term)
 
     def says_another(self, code: str, word: str | None) -> bool:
         """Return whether a word is that of other terms alone."""
