@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from datetime import date, datetime, timedelta, timezone
 from decimal import Decimal
 from typing import Any
@@ -21,7 +22,7 @@ from dermreport.examination.base import Model, OtherCode
 from dermreport.examination.lesion import HistoryAnswer, Lesion, MapPoint
 from dermreport.examination.observed import Description, Finding, View
 from dermreport.examination.people import Background
-from dermreport.examination.reader import MAX_ENTRY, read_json, write_json
+from dermreport.examination.reader import MAX_ENTRY, NotPlainError, read_json, read_plain_json, write_json
 from dermreport.vocabulary.colours import Colour
 
 NEEDED = {
@@ -518,3 +519,80 @@ def test_a_visit_is_read_by_the_same_reader() -> None:
     assert '"longest_mm":6.00' in Visit.from_json(visit).to_json()
     with pytest.raises(EntryError):
         Visit.from_json(text)
+
+
+has_many_digits = re.compile("[0-9]{41}").search
+#: Any JSON that Python's own writer writes, by its rules for texts and white space.
+ANY_JSON = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.decimals(allow_nan=False, allow_infinity=False) | st.text(),
+    lambda below: st.lists(below, max_size=3) | st.dictionaries(st.text(max_size=4), below, max_size=3),
+    max_leaves=12,
+)
+
+
+@given(value=ANY_JSON)
+def test_the_fast_way_reads_what_we_write_as_the_exact_way_does(value: Any) -> None:
+    text = write_json(value)
+    try:
+        found = read_plain_json(text.encode())
+    except NotPlainError:
+        assert has_many_digits(text) is not None or "e" in text.lower()
+        return
+    assert repr(found) == repr(read_json(text))
+
+
+@given(
+    value=ANY_JSON.filter(lambda value: not isinstance(value, Decimal)), spaced=st.booleans(), ascii_only=st.booleans()
+)
+def test_the_fast_way_reads_others_text_exactly_or_not_at_all(value: Any, *, spaced: bool, ascii_only: bool) -> None:
+    separators = (", ", ": ") if spaced else (",", ":")
+    text = json.dumps(value, default=str, separators=separators, ensure_ascii=ascii_only)
+    try:
+        found = read_plain_json(text.encode())
+    except NotPlainError:
+        return
+    assert repr(found) == repr(read_json(text))
+
+
+@given(start=ANY_JSON, damage=st.lists(st.tuples(st.integers(0, 200), st.binary(max_size=2)), min_size=1, max_size=3))
+def test_the_fast_way_takes_nothing_that_the_exact_way_refuses(start: Any, damage: list[tuple[int, bytes]]) -> None:
+    content = write_json(start).encode()
+    for place, put in damage:
+        content = content[:place] + put + content[place + 1 :]
+    try:
+        found = read_plain_json(content)
+    except NotPlainError:
+        return
+    assert repr(found) == repr(read_json(content))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        '{"a":1,"a":1}',
+        '{"a":{"b":1,"c":2,"b":1}}',
+        '{"a":1,"\\u0061":1}',
+        '{"a": 1}',
+        "[1, 2]",
+        "[-0]",
+        "[1e5]",
+        "[NaN]",
+        "[Infinity]",
+        "[1e99999999999999999999]",
+        f"[{'9' * 41}]",
+        f"[-{'9' * 41}]",
+        f"[{'9' * 5000}]",
+        '["\\ud800"]',
+        '["\\u00fc"]',
+        '["\\/"]',
+        "\ufeff{}",
+        "[" * 100_000,
+        "[" * 100_000 + "]" * 100_000,
+        "",
+        "[1,]",
+        "01",
+    ],
+)
+def test_the_fast_way_leaves_to_the_exact_way_what_may_mean_something_else(text: str) -> None:
+    with pytest.raises(NotPlainError):
+        read_plain_json(text.encode())

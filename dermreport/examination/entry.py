@@ -15,7 +15,6 @@ the issues, so that its review has them as errors.
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -106,9 +105,9 @@ def path_text(path: Path) -> str:
 
 
 def _part_text(part: str | int) -> str:
-    if isinstance(part, str) and re.fullmatch("[A-Za-z_][A-Za-z0-9_]*", part, re.ASCII):
-        return f".{part}"
-    return f"[{json.dumps(part)}]"
+    if isinstance(part, int):
+        return f"[{part}]"
+    return f".{part}" if part.isascii() and part.isidentifier() else f"[{json.dumps(part)}]"
 
 
 def entry_error(error: ValidationError, model: type[Model]) -> EntryError:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
+from functools import cached_property
 from types import MappingProxyType
 
 from dermreport.answers import Answers, answers
@@ -25,9 +27,10 @@ from dermreport.rules.conditions import (
     URGENT_UNNAMED_STEP,
     planned_action,
 )
-from dermreport.rules.engine import check, deciding
+from dermreport.rules.engine import check, deciding, weighty
 from dermreport.rules.facts import FACTS, Context
 from dermreport.rules.red_flags import ANSWERED, SIGN_RULES
+from dermreport.rules.rule import Rule
 from dermreport.scores.engine import ScoreResult, score
 from dermreport.scores.methods import METHODS
 from dermreport.settings import DEFAULTS, Settings
@@ -60,7 +63,7 @@ class Review:
     @property
     def has_errors(self) -> bool:
         """Whether an error stands: the report is then preliminary, and nothing is withheld."""
-        return any(issue.severity is Severity.ERROR for issue in self.issues)
+        return has_error(self.issues)
 
     @property
     def red_flags(self) -> tuple[Issue, ...]:
@@ -83,21 +86,59 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
     """
     if not isinstance(examination, Examination):
         raise TypeError(f"review takes an Examination, not {type(examination).__name__}: see from_entry")
-    found = answers(examination)
-    unscored = Scope(found, FACTS)
-    scores = {method.code.value: score(method, unscored) for method in METHODS}
-    # What the scores read of the entry isn't read again.
-    scope = Scope(found, FACTS, Context(scores, settings), read=unscored.read)
-    issues = (*examination.not_held, *check(scope))
+    parts = ReviewParts(answers(examination), settings)
+    issues = (*examination.not_held, *check(parts.scope))
     return Review(
         examination=examination,
-        answers=found,
+        answers=parts.answers,
         issues=issues,
-        scores=MappingProxyType(scores),
-        completeness=completeness(scope),
-        summary=_summary(scope, issues, scores),
+        scores=MappingProxyType(parts.scores),
+        completeness=completeness(parts.scope),
+        summary=_summary(parts, {issue.rule for issue in issues}, in_error=has_error(issues)),
         settings=settings,
     )
+
+
+class ReviewParts:
+    """What a review is made of, each part made once and when it is asked for, for whoever needs only some of it."""
+
+    def __init__(self, found: Answers, settings: Settings = DEFAULTS) -> None:
+        """Take what is judged."""
+        self.answers = found
+        self.settings = settings
+        self._unscored = Scope(found, FACTS)
+
+    @cached_property
+    def scores(self) -> Mapping[str, ScoreResult]:
+        """Every method, by its code."""
+        return {method.code.value: score(method, self._unscored) for method in METHODS}
+
+    @cached_property
+    def scope(self) -> Scope:
+        """What the rules look at; what the scores read of the entry isn't read again."""
+        return Scope(self.answers, FACTS, Context(self.scores, self.settings), read=self._unscored.read)
+
+    @cached_property
+    def _weighty(self) -> tuple[Rule, ...]:
+        return weighty(self.scope)
+
+    @property
+    def has_errors(self) -> bool:
+        """Whether a rule finds an error, apart from what the entry had and couldn't be held."""
+        return any(rule.severity is Severity.ERROR for rule in self._weighty)
+
+    def summary(self, *, in_error: bool) -> Summary:
+        """Return one word on the whole.
+
+        Args:
+            in_error: Whether an error stands that no rule finds: something couldn't be held, or contradicts itself.
+        """
+        return _summary(self, {rule.id for rule in self._weighty}, in_error=in_error or self.has_errors)
+
+
+def has_error(issues: Iterable[Issue]) -> bool:
+    """Return whether an error is among some issues."""
+    return any(issue.severity is Severity.ERROR for issue in issues)
 
 
 #: The clinician suspects, a score calls, a pathologist found cancer, or an urgent step is planned.
@@ -120,23 +161,23 @@ _EXEMPT = deciding().surely(UNEQUIVOCALLY_OTHER)
 _CLINICIAN_REASSURED = deciding().surely(CONCERN_BENIGN)
 
 
-def _summary(scope: Scope, issues: tuple[Issue, ...], scores: Mapping[str, ScoreResult]) -> Summary:
+def _summary(parts: ReviewParts, broken: AbstractSet[str], *, in_error: bool) -> Summary:
     """Return one word on the whole: whatever calls for action outranks what doesn't.
 
     While an error stands nothing is settled. A warning sign that the record answers (a referral, a reason) stays
     suspicious unless the clinician takes the lesion for harmless; even then it is no better than not settled.
     """
-    signs = {issue.rule for issue in issues} & SIGN_RULES
+    scope = parts.scope
+    signs = broken & SIGN_RULES
     unanswered = any(not sign.endswith(ANSWERED) for sign in signs)
     reassured = _CLINICIAN_REASSURED(scope, None)
     if unanswered or (signs and not reassured) or any(calls(scope, None) for calls in _CALLS_FOR_ACTION):
         return Summary.SUSPICIOUS
-    in_error = any(issue.severity is Severity.ERROR for issue in issues)
     if signs or in_error or any(leaves(scope, None) for leaves in _LEAVES_OPEN):
         return Summary.NOT_SETTLED
     if _EXEMPT(scope, None):
         return Summary.NO_SUSPICIOUS_FEATURE_FOUND
-    valid = [result for result in scores.values() if result.valid]
+    valid = [result for result in parts.scores.values() if result.valid]
     if not valid or not all(result.settled for result in valid):
         return Summary.NOT_SETTLED
     return Summary.NO_SUSPICIOUS_FEATURE_FOUND

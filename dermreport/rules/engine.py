@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, TypeAlias
 
 from dermreport.expressions.evaluate import Deciding, Getter, Scope, Surely, getter
-from dermreport.issues import Issue
+from dermreport.issues import Issue, Severity
 from dermreport.rules.rule import Group, Rule
 from dermreport.rules.tables import RULES
 from dermreport.vocabulary.term import Term
@@ -29,8 +30,12 @@ def deciding() -> Deciding:
     return Deciding(rule.when for rule in RULES)
 
 
+#: Rules by the list that they look at: its path (``""`` for the whole), what reads it, the rules.
+_ByList: TypeAlias = tuple[tuple[str, Getter | None, tuple[_Compiled, ...]], ...]
+
+
 @cache
-def _compiled() -> tuple[tuple[str, Getter | None, tuple[_Compiled, ...]], ...]:
+def _all_rules() -> _ByList:
     """Return the rules by the list that they look at, each with its expressions turned into functions."""
     by_list: dict[str, list[_Compiled]] = {}
     for rule in RULES:
@@ -40,18 +45,42 @@ def _compiled() -> tuple[tuple[str, Getter | None, tuple[_Compiled, ...]], ...]:
     return tuple((path, getter(path) if path else None, tuple(rules)) for path, rules in by_list.items())
 
 
+@cache
+def _weighty_rules() -> _ByList:
+    """Return those that find errors or warning signs."""
+    return tuple(
+        (path, read, tuple(one for one in rules if _is_weighty(one.rule))) for path, read, rules in _all_rules()
+    )
+
+
+def _is_weighty(rule: Rule) -> bool:
+    return rule.severity is Severity.ERROR or rule.group is Group.RED_FLAG
+
+
 def check(scope: Scope) -> tuple[Issue, ...]:
     """Return every issue of every rule: the gravest first, then by group and in the order of the table."""
-    found: list[Issue] = []
-    for path, read, rules in _compiled():
-        if read is None:
-            found.extend(_issue(one, scope, None, "$") for one in rules if one.holds(scope, None))
-        else:
-            for position, item in enumerate(read(scope, None) or ()):
-                here = f"$.{path}[{position}]"
-                found.extend(_issue(one, scope, item, here) for one in rules if one.holds(scope, item))
+    found = [_issue(*broken) for broken in _broken(scope, _all_rules())]
     place = _places()
     return tuple(sorted(found, key=lambda issue: (issue.severity.rank, place[issue.rule])))
+
+
+def weighty(scope: Scope) -> tuple[Rule, ...]:
+    """Return the rules of which :func:`check` makes an issue, warning signs and errors only, each once or oftener."""
+    return tuple(compiled.rule for compiled, *_ in _broken(scope, _weighty_rules()))
+
+
+def _broken(scope: Scope, by_list: _ByList) -> Iterator[tuple[_Compiled, Scope, Any, str]]:
+    """Yield each rule that is broken with the item at hand and its place, as :func:`_issue` takes them."""
+    for path, read, rules in by_list:
+        if read is None:
+            for one in rules:
+                if one.holds(scope, None):
+                    yield one, scope, None, "$"
+            continue
+        for position, item in enumerate(read(scope, None) or ()):
+            for one in rules:
+                if one.holds(scope, item):
+                    yield one, scope, item, f"$.{path}[{position}]"
 
 
 @cache

@@ -9,20 +9,16 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from dermreport.answers import answer_to, answers
+from dermreport.answers import answer_to
 from dermreport.examination.types import MAX_DIGITS, MAX_EXPONENT
-from dermreport.expressions.evaluate import Scope
 from dermreport.fhir.read.contradictions import says_two_things
 from dermreport.fhir.read.observations import ATTRIBUTES
 from dermreport.fhir.read.parts import Json, codings, first, objects, our_code, text
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.values import Field, coded_by, value_of
 from dermreport.fhir.values import POINTS
-from dermreport.reviews.review import review
-from dermreport.rules.facts import FACTS
-from dermreport.scores.engine import ScoreResult, score
-from dermreport.scores.methods import METHODS
-from dermreport.settings import DEFAULTS
+from dermreport.reviews.review import ReviewParts, has_error
+from dermreport.scores.engine import ScoreResult
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.lights import Light
 from dermreport.vocabulary.presences import Presence
@@ -37,7 +33,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
 
     from dermreport.answers import Answers
-    from dermreport.examination.model import Examination
     from dermreport.fhir.read.received import Received
     from dermreport.issues import Issue
 
@@ -61,7 +56,6 @@ class SentScore(NamedTuple):
 
 
 _VERDICTS: Final = frozenset(verdict.value for verdict in Verdict)
-_METHODS: Final = {method.code.value: method for method in METHODS}
 
 
 def sent_score(source: Received, method: str) -> SentScore:
@@ -70,7 +64,7 @@ def sent_score(source: Received, method: str) -> SentScore:
     between = first(resource, "valueRange")
     low: Decimal | None
     high: Decimal | None
-    if says_two_things(resource):
+    if not source.consistent and says_two_things(resource):
         low = high = None
     elif between:
         low, high = _number(first(between, "low")), _number(first(between, "high"))
@@ -102,16 +96,13 @@ def _number(quantity: Json) -> Decimal | None:
     return number if plain else None
 
 
-def score_issues(found: Answers, sent: Sequence[SentScore]) -> Iterator[Issue]:
+def score_issues(made: ReviewParts, sent: Sequence[SentScore]) -> Iterator[Issue]:
     """Yield each score that isn't the one computed here from the same record."""
-    scope = Scope(found, FACTS)
     for one in sent:
-        method = _METHODS.get(one.method)
-        if method is None:
+        computed = made.scores.get(one.method)
+        if computed is None:
             yield read_issue("read-score-unknown", one.path)
-            continue
-        computed = score(method, scope)
-        if (one.low, one.high, one.verdict) != (computed.low, computed.high, computed.verdict.value):
+        elif (one.low, one.high, one.verdict) != (computed.low, computed.high, computed.verdict.value):
             yield read_issue("read-score-differs", one.path, sent=_words(one), computed=_computed_words(computed))
 
 
@@ -135,19 +126,18 @@ _PRESENCE: Final = Field("presence", Kind.CODE, COUNT, coded_by(Presence, other=
 _LIGHT: Final = Field("light", Kind.CODE, COUNT, coded_by(Light, other=False), listed=True)
 
 
-def finding_issues(
-    examination: Examination, found: Answers, sources: Mapping[tuple[str | int, ...], Received]
-) -> Iterator[Issue]:
+def finding_issues(found: Answers, sources: Mapping[tuple[str | int, ...], Received]) -> Iterator[Issue]:
     """Yield where the sender counts a finding otherwise, or names another light than its views have."""
+    examination = found.examination
     for position, finding in enumerate(examination.findings):
         source = sources.get(("findings", position))
         if source is None:
             continue
-        counted = value_of(source.resource, _PRESENCE)
+        counted = value_of(source.resource, _PRESENCE, consistent=source.consistent)
         if counted != answer_to(found, position).presence.value:
             yield read_issue("read-answer-differs", source.path)
         named = [
-            value_of(component, _LIGHT)
+            value_of(component, _LIGHT, consistent=source.consistent)
             for component in objects(source.resource, "component")
             if our_code(first(component, "code"), ATTRIBUTES) == Attribute.LIGHT
         ]
@@ -170,8 +160,15 @@ def _is_finished(status: str | None) -> bool:
     return status in {"final", "amended", "corrected", "appended"}
 
 
-def status_issues(examination: Examination, entered: str | None, report: Received) -> Iterator[Issue]:
-    """Yield what the report's status says beside the one under which it was entered."""
+def status_issues(made: ReviewParts, own: Sequence[Issue], entered: str | None, report: Received) -> Iterator[Issue]:
+    """Yield what the report's status says beside the one under which it was entered.
+
+    Args:
+        made: The review of what was read.
+        own: What of it couldn't be held.
+        entered: The status under which it was entered.
+        report: The report.
+    """
     status = report.status
     path = f"{report.path}.status"
     if report.withdrawn:
@@ -181,21 +178,22 @@ def status_issues(examination: Examination, entered: str | None, report: Receive
         return
     if status != "preliminary":
         yield read_issue("read-status-differs" if _is_finished(status) else "read-report-status", path)
-    elif not review(examination, DEFAULTS).has_errors:
+    elif not has_error(own) and not made.has_errors:
         yield read_issue("read-preliminary", path)
 
 
 _SUMMARIES: Final = tuple(summary.value for summary in Summary)
 
 
-def summary_issues(examination: Examination, report: Received) -> Iterator[Issue]:
+def summary_issues(made: ReviewParts, standing: Sequence[Issue], report: Received) -> Iterator[Issue]:
     """Yield where the sender's one word on the whole isn't the one of the review of what was read.
 
     The more careful one counts: where it is the sender's, the difference is an error. Where it is ours, and errors
     stand anyway, they say why.
 
     Args:
-        examination: What was read, with the errors that stand.
+        made: The review of what was read.
+        standing: The errors that stand beside those of its rules.
         report: The report.
     """
     concepts = objects(report.resource, "conclusionCode")
@@ -203,11 +201,11 @@ def summary_issues(examination: Examination, report: Received) -> Iterator[Issue
     ranks = [_SUMMARIES.index(code) for code in said if code in _SUMMARIES]
     if not ranks or report.withdrawn:
         return
-    made = review(examination, DEFAULTS)
-    sent, computed = min(ranks), _SUMMARIES.index(made.summary.value)
+    in_error = has_error(standing)
+    sent, computed = min(ranks), _SUMMARIES.index(made.summary(in_error=in_error).value)
     if sent < computed:
         rule = "read-summary-differs"
-    elif sent > computed and not made.has_errors:
+    elif sent > computed and not in_error and not made.has_errors:
         rule = "read-summary-graver"
     else:
         return
@@ -216,7 +214,7 @@ def summary_issues(examination: Examination, report: Received) -> Iterator[Issue
 
 
 def checked(
-    examination: Examination,
+    made: ReviewParts,
     sources: Mapping[tuple[str | int, ...], Received],
     scores: Sequence[SentScore],
     *,
@@ -225,13 +223,12 @@ def checked(
     """Return where what was sent doesn't agree with what was recorded.
 
     Args:
-        examination: What was read.
+        made: The review of what was read.
         sources: The resource of each item, by its place in the entry.
         scores: Those that were sent.
         in_place: Whether every item stands at the place at which it was read.
     """
-    found = answers(examination)
-    issues = list(score_issues(found, scores))
+    issues = list(score_issues(made, scores))
     if in_place:
-        issues.extend(finding_issues(examination, found, sources))
+        issues.extend(finding_issues(made.answers, sources))
     return issues

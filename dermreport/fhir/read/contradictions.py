@@ -8,8 +8,9 @@ known here to mean something else is a contradiction.
 from __future__ import annotations
 
 from functools import cache
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from dermreport.fhir.codes import codes
 from dermreport.fhir.read.parts import Json, codings, first, objects, text
 from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.earlier_cancers import EarlierCancer
@@ -23,9 +24,6 @@ from dermreport.vocabulary.sites import Site
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.term import Term, code_system
 
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
 #: Tables in which one term can include another: a standard code of the wider one contradicts nothing.
 _INCLUDING: Final = frozenset((Site, Structure, Impression, HistologyResult, EarlierCancer, PlanAction))
 _OURS: Final = f"{CANONICAL_BASE}/"
@@ -38,30 +36,40 @@ _MAY_BE_THERE: Final = frozenset(("POS", "DET", "A", "AA", "H", "HH", "SIG"))
 _MAY_NOT_BE_THERE: Final = frozenset(("NEG", "ND", "N"))
 
 
-def values_of(holder: Json) -> Iterator[str]:
-    """Yield the names of the elements that give an Observation or component a value, or say why it has none."""
-    return (name for name in holder if name.startswith("value") or name == "dataAbsentReason")
+def values_of(holder: Json) -> list[str]:
+    """Return the names of the elements that give an Observation or component a value, or say why it has none."""
+    return [name for name in holder if name[:5] == "value" or name == "dataAbsentReason"]
 
 
 def is_contradictory(concept: Json) -> bool:
     """Return whether the codings of a concept, or its words, mean different things."""
-    given = [(text(one, "system"), text(one, "code"), text(one, "display")) for one in objects(concept, "coding")]
-    ours = {(system, code) for system, code, _ in given if system is not None and system.startswith(_OURS)}
+    given = concept.get("coding")
+    own = given[0] if type(given) is list and given else None
+    if type(own) is dict:
+        system, code = own.get("system"), own.get("code")
+        meaning = _meanings().get(system) if type(system) is str else None
+        if meaning is not None and type(code) is str and concept == meaning.written(code):
+            # One of ours exactly as we write it: most are, and nothing finds it out faster.
+            return False
+    return _contradicts_itself(concept)
+
+
+def _contradicts_itself(concept: Json) -> bool:
+    given = objects(concept, "coding")
+    ours = {
+        (system, text(one, "code"))
+        for one in given
+        if type(system := one.get("system")) is str and system.startswith(_OURS)
+    }
     if len(ours) != 1:
         return len(ours) > 1
     ((own, code),) = ours
     meaning = _meanings().get(own)
     if meaning is None or code not in meaning.known:
         return False
-    if meaning.says_another(code, text(concept, "text")):
-        return True
-    for system, other, display in given:
-        # A standard's name for something wider can be ours for another term.
-        if (meaning.excluding or system == own) and meaning.says_another(code, display):
-            return True
-        if system != own and code not in meaning.standard.get((system, other), (code,)):
-            return True
-    return False
+    return meaning.says_another(code, text(concept, "text")) or any(
+        meaning.contradicts(code, one, own) for one in given
+    )
 
 
 class _Meaning:
@@ -73,9 +81,9 @@ class _Meaning:
         standard: For each standard code those of ours beside which it may stand.
     """
 
-    __slots__ = ("_codes_of", "excluding", "known", "standard")
-
     def __init__(self, table: type[Term]) -> None:
+        self._terms = {term.value: term for term in table}
+        self._concept = codes(frozenset(), snomed=True).concept
         self.known = frozenset(term.value for term in table)
         self._codes_of: dict[str, set[str]] = {}
         for term in table:
@@ -97,10 +105,26 @@ class _Meaning:
             if one.implied and (one.system, one.code) in equivalent:
                 self.standard.setdefault((one.system, one.code), set()).add(code)
 
+    def written(self, code: str) -> Json | None:
+        """Return the concept of a code as we write it; a test holds that none of these contradicts itself."""
+        term = self._terms.get(code)
+        return None if term is None else self._concept(term)
+
     def says_another(self, code: str, word: str | None) -> bool:
         """Return whether a word is that of other terms alone."""
-        codes = self._codes_of.get(word.casefold()) if word is not None else None
-        return codes is not None and code not in codes
+        codes_of_word = self._codes_of.get(word.casefold()) if word is not None else None
+        return codes_of_word is not None and code not in codes_of_word
+
+    def contradicts(self, code: str, coding: Json, own: str) -> bool:
+        """Return whether a coding beside one of ours, or the display of ours itself, means something else."""
+        display = text(coding, "display")
+        if coding.get("system") == own:
+            return self.says_another(code, display)
+        # A standard's name for something wider can be ours for another term.
+        return self.excluding and (
+            self.says_another(code, display)
+            or code not in self.standard.get((text(coding, "system"), text(coding, "code")), (code,))
+        )
 
 
 @cache
@@ -110,7 +134,7 @@ def _meanings() -> dict[str, _Meaning]:
 
 def says_two_things(holder: Json) -> bool:
     """Return whether an Observation or component has two values, or one that contradicts itself."""
-    if sum(1 for _ in values_of(holder)) > 1:
+    if len(values_of(holder)) > 1:
         return True
     concept = first(holder, "valueCodeableConcept")
     if concept and is_contradictory(concept):
@@ -130,10 +154,9 @@ def _fits(concept: Json, interpretations: list[Json]) -> bool:
 
 def contradictions_of(observation: Json) -> bool:
     """Return whether an Observation contradicts itself anywhere."""
-    return (
-        is_contradictory(first(observation, "code"))
-        or says_two_things(observation)
-        or any(
-            says_two_things(one) or is_contradictory(first(one, "code")) for one in objects(observation, "component")
-        )
-    )
+    if is_contradictory(first(observation, "code")) or says_two_things(observation):
+        return True
+    for one in objects(observation, "component"):
+        if says_two_things(one) or is_contradictory(first(one, "code")):
+            return True
+    return False

@@ -9,6 +9,7 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING, Final
 
+from dermreport.answers import answers
 from dermreport.examination.entry import from_entry
 from dermreport.examination.fields import classes_of
 from dermreport.examination.types import MAX_SHORT, MAX_TEXT
@@ -35,6 +36,7 @@ from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.values import field as field_of
 from dermreport.fhir.read.values import identifier_of, owner_of, reference_of
 from dermreport.fhir.read.words import concept_words, narrative_words, value_words
+from dermreport.reviews.review import ReviewParts
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.documents import Document
 from dermreport.vocabulary.impressions import Impression
@@ -126,7 +128,7 @@ def read_foreign_report(report: Received, box: Box) -> Read:
     issues.extend(read_issue("read-not-held", report.path, reason=one.rule) for one in held.issues)
     examination = held.examination
     if examination is not None:
-        examination, differs = remembering(examination, held.issues, issues, report)
+        examination, differs = remembering(ReviewParts(answers(examination)), held.issues, issues, report)
         issues.extend(differs)
     return Read(examination, tuple(issues), (), parts)
 

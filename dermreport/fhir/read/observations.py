@@ -100,16 +100,17 @@ def _row(item: Item) -> _Row:
     )
 
 
-def _read(observation: Json, item: Item) -> Json:
+def _read(source: Received, item: Item) -> Json:
     """Return value, details and note of an Observation, by the fields of its row's object."""
+    observation = source.resource
     row = _row(item)
     made: Json = {}
     if row.value is not None:
-        value = value_of(observation, row.value)
+        value = value_of(observation, row.value, consistent=source.consistent)
         if value is not None:
             made[row.value.name] = value
     if row.parts:
-        _details(observation, row.parts, made)
+        _details(source, row.parts, made)
     if row.note:
         note = text(first(observation, "note"), "text")
         if note is not None:
@@ -117,14 +118,14 @@ def _read(observation: Json, item: Item) -> Json:
     return made
 
 
-def _details(observation: Json, parts: dict[str, Field], made: Json) -> None:
+def _details(source: Received, parts: dict[str, Field], made: Json) -> None:
     """Put the details that the components say into an object of the entry."""
-    for component in objects(observation, "component"):
+    for component in objects(source.resource, "component"):
         attribute = our_code(first(component, "code"), ATTRIBUTES)
         what = parts.get(attribute) if attribute is not None else None
         if what is None:
             continue
-        value = value_of(component, what)
+        value = value_of(component, what, consistent=source.consistent)
         if value is None:
             value = component
         if what.listed:
@@ -196,10 +197,9 @@ def read_observations(seen: Seen, box: Box, observations: Iterable[tuple[Receive
     """
     silent = []
     for source, thing, code in observations:
-        resource = source.resource
         if thing is Thing.STATEMENT:
             item = _STATEMENTS[code]
-            said = _read(resource, item)
+            said = _read(source, item)
             if said:
                 seen.put(item.path, said, source)
             else:
@@ -226,7 +226,7 @@ def key_of(resource: Json, identity: Identity | None, thing: Thing) -> Any:  # n
 
 def _view(seen: Seen, box: Box, source: Received) -> Json:
     del box
-    made = {"key": seen.key(source.resource, VIEW.path, Thing.VIEW), **_read(source.resource, VIEW)}
+    made = {"key": seen.key(source.resource, VIEW.path, Thing.VIEW), **_read(source, VIEW)}
     seen.view_keys[id(source.resource)] = made["key"]
     return made
 
@@ -239,7 +239,7 @@ def _view_key() -> Field:
 def _seen_in(seen: Seen, box: Box, source: Received) -> list[Any]:
     """Return the keys of the views that an Observation names: those in components where one of them doesn't exist."""
     named = [
-        value_of(component, _view_key())
+        value_of(component, _view_key(), consistent=source.consistent)
         for component in objects(source.resource, "component")
         if our_code(first(component, "code"), ATTRIBUTES) == Attribute.VIEW_KEY
     ]
@@ -260,7 +260,8 @@ def _coded(item: Item, name: str) -> Coded:
 
 
 def _list(seen: Seen, box: Box, source: Received) -> Json:
-    made: Json = {"list": code_of(first(source.resource, "valueCodeableConcept"), _list_code())}
+    concept = first(source.resource, "valueCodeableConcept")
+    made: Json = {"list": code_of(concept, _list_code(), consistent=source.consistent)}
     views = _seen_in(seen, box, source)
     return {**made, "views": views} if views else made
 
@@ -279,13 +280,14 @@ def _recorded() -> dict[str, Field]:
 
 
 def _finding(seen: Seen, box: Box, source: Received) -> Json:
-    resource = source.resource
     made: Json = {
-        "structure": code_of(first(resource, "code"), _coded(FINDING, "structure")),
-        **_read(resource, FINDING),
+        "structure": code_of(
+            first(source.resource, "code"), _coded(FINDING, "structure"), consistent=source.consistent
+        ),
+        **_read(source, FINDING),
     }
     recorded: Json = {}
-    _details(resource, _recorded(), recorded)
+    _details(source, _recorded(), recorded)
     if "presence" in recorded:
         made.pop("not_assessed_because", None)
         made |= recorded
@@ -297,18 +299,18 @@ def _finding(seen: Seen, box: Box, source: Received) -> Json:
 
 def _test(seen: Seen, box: Box, source: Received) -> Json:
     del seen, box
-    code = code_of(first(source.resource, "code"), _coded(BEDSIDE_TEST, "test"))
-    return {"test": code, **_read(source.resource, BEDSIDE_TEST)}
+    code = code_of(first(source.resource, "code"), _coded(BEDSIDE_TEST, "test"), consistent=source.consistent)
+    return {"test": code, **_read(source, BEDSIDE_TEST)}
 
 
 def _earlier_cancer(seen: Seen, box: Box, source: Received) -> Json:
     del seen, box
-    return _read(source.resource, EARLIER_SKIN_CANCER)
+    return _read(source, EARLIER_SKIN_CANCER)
 
 
 def _impression(seen: Seen, box: Box, source: Received) -> Json:
     del box
-    made = {"key": seen.key(source.resource, IMPRESSION.path, Thing.IMPRESSION), **_read(source.resource, IMPRESSION)}
+    made = {"key": seen.key(source.resource, IMPRESSION.path, Thing.IMPRESSION), **_read(source, IMPRESSION)}
     if len(objects(source.resource, "note")) == 1 and made.get("note") == CAUTION:
         # The caution stands behind every impression; it is no note of the clinician's.
         del made["note"]
@@ -317,7 +319,7 @@ def _impression(seen: Seen, box: Box, source: Received) -> Json:
 
 def _outcome(seen: Seen, box: Box, source: Received) -> Json:
     del box
-    made = {"key": seen.key(source.resource, OUTCOME.path, Thing.OUTCOME), **_read(source.resource, OUTCOME)}
+    made = {"key": seen.key(source.resource, OUTCOME.path, Thing.OUTCOME), **_read(source, OUTCOME)}
     when = source.resource.get("effectiveDateTime")
     return made if when is None else {**made, "date": when}
 

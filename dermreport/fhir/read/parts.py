@@ -71,7 +71,7 @@ def codings(concept: Json) -> Iterator[tuple[str | None, str | None]]:
 
 def our_code(concept: Json, system: str) -> str | None:
     """Return the code that a concept has in one system."""
-    for found, code in codings(concept):
-        if found == system:
-            return code
+    for coding in objects(concept, "coding"):
+        if coding.get("system") == system:
+            return text(coding, "code")
     return None

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 _READ_KINDS: Final = frozenset(("transaction", "batch", "collection", "document", "searchset", "message"))
 
 
+#: Elements that say whom a resource is about.
+_WHOM: Final = frozenset(("subject", "patient"))
 #: What a bundle says of itself and is made anew at each sending.
 _OF_THE_SENDING: Final = frozenset(
     ("resourceType", "id", "meta", "type", "identifier", "timestamp", "total", "link", "entry")
@@ -37,6 +39,7 @@ class Received:
         full_url: Its address in the bundle, where it has one.
         changed: Whether a modifier that isn't known here changes what it says: it is not read.
         contradicted: Whether another resource has its address and says something else: neither is read.
+        consistent: Whether it was looked through, and nothing in it contradicts itself: nobody need look again.
     """
 
     kind: str
@@ -45,6 +48,7 @@ class Received:
     full_url: str | None
     changed: bool = False
     contradicted: bool = False
+    consistent: bool = False
 
     @property
     def address(self) -> str:
@@ -110,9 +114,15 @@ class Box:
     def patients(self) -> set[str]:
         """Return what tells apart the patients whom the resources are about."""
         found = {one.address for one in self.of("Patient")}
+        followed: set[tuple[str | None, str]] = set()
         for one in self.resources:
-            for name in ("subject", "patient"):
+            for name in _WHOM & one.resource.keys():
                 for reference in objects(one.resource, name):
+                    way = text(reference, "reference"), _base(one.full_url)
+                    if way[0] is not None and not way[0].startswith("#"):
+                        if way in followed:
+                            continue
+                        followed.add(way)
                     whom = self._patient(reference, one)
                     if whom is not None:
                         found.add(whom)

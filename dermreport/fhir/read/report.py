@@ -29,6 +29,7 @@ from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.values import identifier_of, is_made_of, reference_of
 from dermreport.issues import EntryError, Issue, Severity
 from dermreport.publication import CANONICAL_BASE
+from dermreport.reviews.review import ReviewParts
 from dermreport.vocabulary.concerns import Concern
 from dermreport.vocabulary.finding_lists import FindingList
 from dermreport.vocabulary.implied_concerns import ImpliedConcern
@@ -339,7 +340,8 @@ def _own(parts: Parts, source: Received, identity: Identity, *, linked: bool) ->
             parts.incomplete = True
         return []
     made = Own(source, *own)
-    if contradictions_of(source.resource):
+    source.consistent = not contradictions_of(source.resource)
+    if not source.consistent:
         parts.issues.append(read_issue("read-contradiction", source.path))
         parts.incomplete = True
         if is_contradictory(first(source.resource, "code")):
@@ -597,14 +599,14 @@ def _asks_for_more(named: Any, resource: Json, findings: Iterable[Json]) -> bool
     return not {structure.value for structure in found.structures} <= said
 
 
-def _without_lists_that_differ(seen: Seen, examination: Examination, issues: list[Issue]) -> bool:
+def _without_lists_that_differ(seen: Seen, found: Answers, issues: list[Issue]) -> bool:
     """Take out lists that say of something, which counts as absent here, that it doesn't; return whether there are."""
     given = seen.entry.get("lists_gone_through", [])
-    found = answers(examination)
     kept = []
     for position, one in enumerate(given):
         source = seen.made["lists_gone_through", position]
-        if any(_is_absent_only_here(component, found) for component in objects(source.resource, "component")):
+        components = objects(source.resource, "component")
+        if any(_is_absent_only_here(one, found, consistent=source.consistent) for one in components):
             issues.append(read_issue("read-list-differs", source.path))
         else:
             kept.append(one)
@@ -614,12 +616,12 @@ def _without_lists_that_differ(seen: Seen, examination: Examination, issues: lis
     return True
 
 
-def _is_absent_only_here(component: Json, found: Answers) -> bool:
+def _is_absent_only_here(component: Json, found: Answers, *, consistent: bool) -> bool:
     structure = _STRUCTURES.get(our_code(first(component, "code"), STRUCTURES))
     if structure is None or found.of(structure).presence is not Presence.ABSENT:
         return False
     said = our_code(first(component, "valueCodeableConcept"), _ANSWERS)
-    return said != Presence.ABSENT or says_two_things(component)
+    return said != Presence.ABSENT or (not consistent and says_two_things(component))
 
 
 _ANSWERS: Final = code_system(Presence)
@@ -643,40 +645,40 @@ def _held(seen: Seen, parts: Parts) -> Read:
         issues.append(entry_issue("entry-list-undone", parts.report.path))
     _without_other_lists(seen, issues)
     examination, in_place, own = _made(entry)
-    if examination is not None and _without_lists_that_differ(seen, examination, issues):
+    found = answers(examination) if examination is not None else None
+    if found is not None and _without_lists_that_differ(seen, found, issues):
         examination, in_place, own = _made(entry)
+        found = answers(examination) if examination is not None else None
     report = parts.report
     scores = tuple(sent_score(one.source, one.code) for one in parts.observations if one.thing is Thing.SCORE)
-    if examination is not None:
-        issues.extend(checked(examination, seen.made, scores, in_place=in_place))
+    if found is not None:
+        made = ReviewParts(found)
+        issues.extend(checked(made, seen.made, scores, in_place=in_place))
         entered = extended(report.resource, Extension.ENTRY_STATUS, "valueCode")
-        issues.extend(status_issues(examination, entered if type(entered) is str else None, report))
-        examination, differs = remembering(examination, own, issues, report)
+        issues.extend(status_issues(made, own, entered if type(entered) is str else None, report))
+        examination, differs = remembering(made, own, issues, report)
         issues.extend(differs)
     received = (_as_received(one, seen, report) for one in own)
     return Read(examination, (*issues, *received), scores, parts)
 
 
 def remembering(
-    examination: Examination, own: Sequence[Issue], issues: Sequence[Issue], report: Received
+    made: ReviewParts, own: Sequence[Issue], issues: Sequence[Issue], report: Received
 ) -> tuple[Examination, list[Issue]]:
     """Return an examination with the errors that stood when it was read, and where its summary isn't the one sent.
 
     A review speaks of the entry: where something stood in what was received means nothing there.
 
     Args:
-        examination: What was read.
+        made: The review of what was read.
         own: What of it couldn't be held.
         issues: What was found so far.
         report: The report that was received.
     """
     standing = [*own, *(replace(one, path="$") for one in issues if one.severity is Severity.ERROR)]
-    made = examination.remembering(tuple(standing))
-    differs = list(summary_issues(made, report))
-    if not differs:
-        return made, []
-    graver = [replace(one, path="$") for one in differs if one.severity is Severity.ERROR]
-    return made.remembering((*standing, *graver)), differs
+    differs = list(summary_issues(made, standing, report))
+    standing.extend(replace(one, path="$") for one in differs if one.severity is Severity.ERROR)
+    return made.answers.examination.remembering(tuple(standing)), differs
 
 
 def _as_received(issue: Issue, seen: Seen, report: Received) -> Issue:

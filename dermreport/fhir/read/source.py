@@ -10,7 +10,7 @@ from math import isfinite
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from dermreport.examination.entry_rules import entry_issue
-from dermreport.examination.reader import read_json
+from dermreport.examination.reader import NotPlainError, read_json, read_plain_json
 from dermreport.fhir.read.rules import read_issue
 from dermreport.issues import EntryError, Issue
 
@@ -42,35 +42,37 @@ def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
         return Source(_copied(content, limits), [], modified=True)
     if len(content) > limits.size:
         raise EntryError((read_issue("read-too-large", "$", limit=str(limits.size)),))
-    text = _decoded(content) if isinstance(content, bytes) else content
+    text, in_utf_8 = (_decoded(content), content) if isinstance(content, bytes) else (content, _encoded(content))
     text = text.removeprefix("\ufeff")
-    if isinstance(content, str) and _has_half(text):
-        raise EntryError((read_issue("read-text-not-allowed", "$"),))
     if text.lstrip()[:1] == "<":
         from dermreport.fhir.read.xml import read_xml  # noqa: PLC0415 - loaded on first use
 
         found, issues = read_xml(text, limits)
         return Source(found, issues, modified=True)
-    value = read_json(text, number=limits.number)
-    if _escapes_a_half(text) is not None:
-        # Most of these are whole pairs: only the text itself can tell.
-        value = _copied(value, limits)
-    elif _is_deeper(value, limits.depth):
+    may_be_modified = "modifierExtension" in text or "implicitRules" in text
+    try:
+        value = read_plain_json(in_utf_8, number=limits.number)
+    except NotPlainError:
+        value = read_json(text, number=limits.number)
+        # A name can be written with escapes, and half of a pair.
+        may_be_modified = may_be_modified or "\\u" in text
+        if _escapes_a_half(text) is not None:
+            # Most of these are whole pairs: only the text itself can tell.
+            return Source(_copied(value, limits), [], may_be_modified)
+    if _is_deeper(value, limits.depth):
         raise EntryError((read_issue("read-too-deep", "$", limit=str(limits.depth)),))
-    # A name can be written with escapes.
-    return Source(value, [], modified="modifierExtension" in text or "implicitRules" in text or "\\u" in text)
+    return Source(value, [], may_be_modified)
 
 
 _escapes_a_half = re.compile(r"\\u[dD][89a-fA-F]").search
 
 
-def _has_half(text: str) -> bool:
-    """Return whether a text has half of a pair, which no encoding of Unicode has."""
-    try:
-        text.encode()
-    except UnicodeEncodeError:
-        return True
-    return False
+def _encoded(text: str) -> bytes:
+    """Return a text in UTF-8, unless it has half of a pair, which no encoding of Unicode has."""
+    with suppress(UnicodeEncodeError):
+        return text.encode()
+    # Raised out here, so that the other error, which holds the whole text, isn't its context.
+    raise EntryError((read_issue("read-text-not-allowed", "$"),))
 
 
 def _copied(value: Any, limits: Limits, depth: int = 0) -> Any:  # noqa: ANN401 - any JSON
@@ -81,8 +83,8 @@ def _copied(value: Any, limits: Limits, depth: int = 0) -> Any:  # noqa: ANN401 
         return {_copied(str(name), limits): _copied(item, limits, depth + 1) for name, item in value.items()}
     if isinstance(value, list | tuple):
         return [_copied(item, limits, depth + 1) for item in value]
-    if type(value) is str and _has_half(value):
-        raise EntryError((read_issue("read-text-not-allowed", "$"),))
+    if type(value) is str:
+        _encoded(value)
     return value if isinstance(value, str | bool) else _number(value, limits)
 
 

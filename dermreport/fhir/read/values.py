@@ -15,7 +15,7 @@ from dermreport.examination.model import Examination
 from dermreport.fhir.codes import ABSENT_REASONS, TERMINOLOGY
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.ids import URN_SYSTEM, Identity, usual_entry
-from dermreport.fhir.read.contradictions import is_contradictory, says_two_things
+from dermreport.fhir.read.contradictions import is_contradictory, says_two_things, values_of
 from dermreport.fhir.read.parts import Json, extended, first, objects, text
 from dermreport.vocabulary.standard_codes import UCUM
 from dermreport.vocabulary.term import Term, code_system
@@ -88,12 +88,12 @@ def field(item: Item, name: str, kind: Kind, unit: Unit) -> Field:
     return Field(name, kind, unit, coded(owner, name) if kind is Kind.CODE else None, listed)
 
 
-def code_of(concept: Json, what: Coded) -> Any:  # noqa: ANN401 - a code, somebody else's code, or what was received
+def code_of(concept: Json, what: Coded, *, consistent: bool = False) -> Any:  # noqa: ANN401 - a code, somebody else's code, or what was received
     """Return the code of a concept as an entry has it: ours by itself, another one with its system.
 
-    The concept itself where its codings mean different things.
+    The concept itself where its codings mean different things, unless it is known that they don't.
     """
-    if is_contradictory(concept):
+    if not consistent and is_contradictory(concept):
         return concept
     given = objects(concept, "coding")
     for coding in given:
@@ -153,17 +153,18 @@ def number_of(quantity: Any, unit: Unit) -> Any:  # noqa: ANN401 - any JSON, or 
 _ELEMENTS: Final = {Kind.TEXT: "valueString", Kind.TIME: "valueDateTime", Kind.TRUTH: "valueBoolean"}
 
 
-def value_of(holder: Json, what: Field) -> Any:  # noqa: ANN401 - a value of any kind, or what was received
+def value_of(holder: Json, what: Field, *, consistent: bool = False) -> Any:  # noqa: ANN401 - a value of any kind, or what was received
     """Return the value of an Observation or a component as an entry has it.
 
-    ``None`` where nothing is said; the holder itself where what it says isn't understood, or two things are said.
+    ``None`` where nothing is said; the holder itself where what it says isn't understood, or two things are said,
+    unless it is known that they aren't.
     """
-    if says_two_things(holder):
+    if not consistent and says_two_things(holder):
         return holder
     if what.coded is not None:
         concept = holder.get("valueCodeableConcept")
         if type(concept) is dict:
-            return code_of(concept, what.coded)
+            return code_of(concept, what.coded, consistent=consistent)
         reason = absent_reason(holder)
         if reason is not None:
             return what.coded.absent.get(reason, holder)
@@ -172,7 +173,7 @@ def value_of(holder: Json, what: Field) -> Any:  # noqa: ANN401 - a value of any
             return number_of(holder["valueQuantity"], what.unit)
     elif (element := _ELEMENTS[what.kind]) in holder:
         return holder[element]
-    return holder if any(name.startswith("value") or name == "dataAbsentReason" for name in holder) else None
+    return holder if values_of(holder) else None
 
 
 def absent_reason(holder: Json) -> str | None:
