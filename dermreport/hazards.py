@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from dermreport.pathways.issue_rules import HAZARD, PATHWAY_RULES
 from dermreport.rules.tables import RULES
 
 
@@ -39,8 +40,9 @@ class Hazard:
 
     @property
     def rules(self) -> tuple[str, ...]:
-        """Ids of the rules that control it, in the order of the rule tables."""
-        return tuple(rule.id for rule in RULES if rule.hazard == self.id)
+        """Ids of the rules that control it, in the order of the rule tables; those on pathways come last."""
+        own = tuple(rule.id for rule in RULES if rule.hazard == self.id)
+        return (*own, *PATHWAY_RULES) if self.id == HAZARD else own
 
 
 HAZARDS: tuple[Hazard, ...] = (
@@ -205,7 +207,8 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="Delay.",
         controls="Errors never hold a report back: it goes out as preliminary, and an urgent request goes out active "
         "and as urgent as written. Rules ask for urgency, question, safety-net advice and the date by which the "
-        "patient should have heard.",
+        "patient should have heard. The plan is compared with a pathway; no pathway lowers an urgency, and a step on "
+        "warning signs is in each.",
         tests=(
             "tests/test_fhir_safety.py::test_an_urgent_request_is_active_whatever_the_issues_are",
             "tests/test_hl7v2.py::test_an_error_withholds_no_urgent_step",

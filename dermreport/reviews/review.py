@@ -10,6 +10,8 @@ from dermreport.answers import Answers, answers
 from dermreport.examination.model import Examination
 from dermreport.expressions.evaluate import Scope
 from dermreport.issues import Issue, Severity
+from dermreport.pathways.engine import compare, pathway_of
+from dermreport.pathways.expected import Expected
 from dermreport.rules.completeness import ReportItem, completeness
 from dermreport.rules.conditions import (
     CANCER_FOUND,
@@ -46,6 +48,7 @@ class Review:
         scores: Every method, by its code; one that isn't valid here says why and gives no number.
         completeness: The ten items of the published report standard, given or missing.
         summary: One word on the whole: suspicious, not settled, or no suspicious feature found.
+        expected: What the pathway in force expects: which steps, how urgent, by when, and how the plan stands to it.
         settings: The host's settings.
     """
 
@@ -55,6 +58,7 @@ class Review:
     scores: Mapping[str, ScoreResult]
     completeness: tuple[ReportItem, ...]
     summary: Summary
+    expected: Expected
     settings: Settings
 
     @property
@@ -87,8 +91,10 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
     unscored = Scope(found, FACTS)
     scores = {method.code.value: score(method, unscored) for method in METHODS}
     # What the scores read of the entry isn't read again.
-    scope = Scope(found, FACTS, Context(scores, settings), read=unscored.read)
-    issues = (*examination.not_held, *check(scope))
+    scope = Scope(found, FACTS, Context(scores, settings, pathway_of(settings)), read=unscored.read)
+    checked = check(scope)
+    expected, departures = compare(scope, checked)
+    issues = (*examination.not_held, *sorted((*checked, *departures), key=lambda issue: issue.severity.rank))
     return Review(
         examination=examination,
         answers=found,
@@ -96,6 +102,7 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
         scores=MappingProxyType(scores),
         completeness=completeness(scope),
         summary=_summary(scope, issues, scores),
+        expected=expected,
         settings=settings,
     )
 

@@ -308,7 +308,7 @@ PLAN_RULES: tuple[Rule, ...] = (
         each="plan.departures",
         when=Fact("departure-names-nothing"),
         at="departs_from",
-        message="This names no rule and no method: name the one from which the plan departs.",
+        message="This names no rule, no method and no step of the pathway: name the one from which the plan departs.",
         basis=COMMON_PRACTICE,
         hazard="H06",
     ),
