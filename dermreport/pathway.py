@@ -8,11 +8,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
-from dermreport.expressions.nodes import Expression
 from dermreport.vocabulary.action_kinds import ActionKind
 from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.urgencies import Urgency
+
+if TYPE_CHECKING:
+    # Settings are imported with the package: only a review needs the conditions.
+    from dermreport.expressions.nodes import Expression
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from typing import Any
 
 import pytest
+from fhirpathpy import evaluate
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import full_examinations, usual_examinations
@@ -22,6 +23,7 @@ from test_rules import FORBIDDEN, base, changed
 import dermreport
 from dermreport.examination.model import Examination
 from dermreport.expressions.nodes import Fact
+from dermreport.fhir.releases import Release
 from dermreport.issues import PathwayError, Severity
 from dermreport.pathway import Pathway
 from dermreport.pathways.expected import ExpectedStep
@@ -37,6 +39,7 @@ from dermreport.pathways.reading import (
     shipped_pathway,
     shipped_pathway_text,
 )
+from dermreport.profiles.constraints.printed import all_constraints
 from dermreport.reviews import Review, review
 from dermreport.rules.facts import Context
 from dermreport.rules.red_flags import SIGNS as SIGN_CONDITIONS
@@ -850,6 +853,39 @@ def test_a_step_that_extends_the_worked_example_keeps_what_it_adds() -> None:
     assert [issue.path for issue in refused.value.issues] == ["$.steps[0].answer_within"]
 
 
+_CONDITIONS = st.recursive(
+    st.sampled_from(
+        [
+            '{ flag = "any" }',
+            '{ flag = "flag-nodes" }',
+            '{ condition = "judged-harmless" }',
+            '{ condition = "suspicious" }',
+            '{ given = "lesion.site" }',
+        ]
+    ),
+    lambda inner: st.one_of(
+        inner.map("{{ not = {} }}".format),
+        st.lists(inner, min_size=1, max_size=3).map(lambda parts: f"{{ all = [{', '.join(parts)}] }}"),
+        st.lists(inner, min_size=1, max_size=3).map(lambda parts: f"{{ any = [{', '.join(parts)}] }}"),
+    ),
+    max_leaves=5,
+)
+
+
+@settings(max_examples=100, deadline=None)
+@given(_CONDITIONS, st.sampled_from([one.value for one in Urgency]), st.sampled_from(sorted(SIGNS)))
+def test_no_file_makes_a_warning_sign_less_urgent(condition: str, urgency: str, sign: str) -> None:
+    try:
+        pathway = pathway_from_toml(when(condition).replace('"soon"', f'"{urgency}"'))
+    except PathwayError as error:
+        refused = [(issue.rule, issue.path) for issue in error.issues]
+        assert refused == [("pathway-sign-delays", "$.steps[0].when")]
+        return
+    lesion, added = SIGNS[sign]
+    before, after_it = reviewed(lesion, pathway), reviewed({**lesion, **added}, pathway)
+    assert _rank(after_it.expected.urgency) >= max(_rank(before.expected.urgency), Urgency.URGENT.rank)
+
+
 #: Conditions of a file and records on which they are true, false and open.
 ASKED = [
     ('{ answer = { path = "lesion.elevation", one_of = ["flat"] } }', "lesion.elevation", "flat", "raised", None),
@@ -929,3 +965,15 @@ def test_a_setting_takes_a_pathway_and_nothing_else() -> None:
     with pytest.raises(dermreport.SettingsError, match=r"^settings: pathway"):
         Settings(pathway="neutral")  # type: ignore[arg-type]
     assert review(Examination.model_validate(base())).expected.pathway is shipped_pathway(NEUTRAL)
+
+
+@pytest.mark.parametrize("release", Release)
+@pytest.mark.parametrize(("name", "unknown"), NAMES)
+def test_a_receiver_leaves_open_whether_another_pathways_step_is_known(
+    release: Release,
+    name: str,
+    unknown: bool,  # noqa: FBT001 - as above
+) -> None:
+    (constraint,) = [one for one in all_constraints(release) if one.rule.id == "plan-departure-unknown"]
+    resource = {"resourceType": "DetectedIssue", "status": "final", "code": {"text": name}}
+    assert evaluate(resource, constraint.expression) == [not unknown or name == "neutral/no-such-step"]

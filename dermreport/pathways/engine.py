@@ -51,7 +51,7 @@ class _Asked:
 class _Way:
     choice: Choice
     only_if: _Asked | None
-    kinds: frozenset[Any]
+    takes: frozenset[PlanAction]
     urgency: Urgency
 
 
@@ -77,7 +77,7 @@ def _compiled(pathway: Pathway) -> tuple[_Row, ...]:
             _Way(
                 one,
                 asked(one.only_if) if one.only_if is not None else None,
-                frozenset((*one.kinds, *(action.kind for action in one.actions))),
+                frozenset(action for action in PlanAction if action.kind in one.kinds or action in one.actions),
                 one.urgency or step.urgency or _UNSAID,
             )
             for one in step.choices
@@ -135,20 +135,20 @@ def compare(scope: Scope, issues: Sequence[Issue]) -> tuple[Expected, tuple[Issu
     """
     pathway: Pathway = scope.context.pathway
     comparing = _Comparing(scope, issues)
-    expected: list[ExpectedStep] = []
+    held: list[tuple[_Row, ExpectedStep]] = []
     opened: list[_Row] = []
     for row in _compiled(pathway):
         if row.when.holds(comparing.scope, None):
-            expected.append(comparing.stand(row))
+            held.append((row, comparing.stand(row)))
         elif not row.when.fails(comparing.scope, None):
             opened.append(row)
-    found = [issue for one in expected for issue in comparing.issues_of(one)]
+    found = [issue for _, one in held for issue in comparing.issues_of(one)]
     found += comparing.open_issues(opened)
-    if expected and scope.answers.examination.examined[: len(pathway.valid_from)] < pathway.valid_from:
+    if held and scope.answers.examination.examined[: len(pathway.valid_from)] < pathway.valid_from:
         values = {"pathway": f"{pathway.title} {pathway.version}", "valid_from": pathway.valid_from}
         found.append(replace(PATHWAY_RULES["pathway-not-yet-valid"].at("$.examined", **values), hazard=HAZARD))
     found.sort(key=lambda issue: issue.severity.rank)
-    return _summed(pathway, expected, opened, comparing.days), tuple(found)
+    return _summed(pathway, held, opened, comparing.days), tuple(found)
 
 
 class _Comparing:
@@ -201,11 +201,10 @@ class _Comparing:
         return best
 
     def _does(self, action: Action, way: _Way, step: Step) -> Kept:
-        kind = getattr(action.action, "kind", None)
-        if kind is None:
+        if not isinstance(action.action, PlanAction):
             # Somebody else's code: nobody here can tell what it does.
             return Kept.OPEN
-        if kind not in way.choice.kinds and action.action not in way.choice.actions:
+        if action.action not in way.takes:
             return Kept.MISSING
         if way.only_if is not None and not way.only_if.holds(self.scope, action):
             return Kept.MISSING if way.only_if.fails(self.scope, action) else Kept.OPEN
@@ -319,26 +318,14 @@ def _urgency(action: Action) -> Urgency:
     return Urgency.URGENT if action.action is PlanAction.REFER_SUSPECTED_CANCER else _UNSAID
 
 
-def _summed(pathway: Pathway, steps: list[ExpectedStep], opened: list[_Row], days: _Days) -> Expected:
-    asked = [one for one in steps if one.step.choices]
-    urgencies = [one.step.urgency for one in asked if one.step.urgency is not None]
-    will_do = [
-        [choice for choice in one.step.choices if choice.only_if is None or choice is one.choice] for one in asked
+def _summed(pathway: Pathway, held: list[tuple[_Row, ExpectedStep]], opened: list[_Row], days: _Days) -> Expected:
+    steps = [one for _, one in held]
+    urgencies = [one.step.urgency for one in steps if one.step.urgency is not None]
+    taken = [
+        [way for way in row.ways if way.only_if is None or way.choice is one.choice] for row, one in held if row.ways
     ]
-    kinds = tuple(
-        kind
-        for kind in ActionKind
-        if asked and all(any(kind in choice.kinds for choice in choices) for choices in will_do)
-    )
-    actions = tuple(
-        action
-        for action in PlanAction
-        if asked
-        and action.kind not in kinds
-        and all(
-            any(action in choice.actions or action.kind in choice.kinds for choice in choices) for choices in will_do
-        )
-    )
+    kinds = _in_each([{kind for way in ways for kind in way.choice.kinds} for ways in taken])
+    actions = _in_each([{action for way in ways for action in way.takes} for ways in taken])
     advised = [(one, one.step.advice) for one in steps if one.step.advice is not None]
     # Who is watched comes back at the end of the window, and waits for no appointment of somebody else's.
     come_back = [one.by if _is_watched(one) else days.after(advice.come_back_days) for one, advice in advised]
@@ -348,14 +335,22 @@ def _summed(pathway: Pathway, steps: list[ExpectedStep], opened: list[_Row], day
         steps=tuple(steps),
         open=tuple(row.step for row in opened),
         urgency=max(urgencies, key=lambda urgency: urgency.rank, default=None),
-        kinds=kinds,
-        actions=actions,
+        kinds=tuple(kind for kind in ActionKind if kind in kinds) if kinds else (),
+        actions=tuple(sorted((one for one in actions if one.kind not in kinds), key=_PLANNED_FIRST.__getitem__)),
         by=_first(one.by for one in steps),
         answer_by=_first(one.answer_by for one in steps),
         watch_for=tuple(dict.fromkeys(text for _, advice in advised for text in advice.watch_for)),
         come_back_by=_first(come_back),
         heard_by=_first(heard),
     )
+
+
+def _in_each(sets: list[set[Any]]) -> set[Any]:
+    return set.intersection(*sets) if sets else set()
+
+
+#: The order of the table, in which planned steps are told.
+_PLANNED_FIRST = {action: place for place, action in enumerate(PlanAction)}
 
 
 def _first(found: Iterable[str | None]) -> str | None:

@@ -88,7 +88,16 @@ def _verdict_name(method: ScoreMethod, sides: frozenset[Verdict]) -> str:
 
 
 def _surely(condition: Expression) -> _Function:
-    return deciding().surely(condition)
+    """Return the function that tells whether a condition holds, decided once a scope: none of these asks an item."""
+    surely = deciding().surely(condition)
+
+    def once(scope: Scope, _item: object) -> Truth:
+        known = scope.known
+        if once not in known:
+            known[once] = surely(scope, None)
+        return known[once]
+
+    return once
 
 
 def _verdict(method: ScoreMethod, sides: frozenset[Verdict]) -> _Function:

@@ -14,7 +14,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from functools import cache
 from hashlib import sha256
-from importlib.resources import files
+from pkgutil import get_data
 from typing import Any, Final
 
 from dermreport.expressions.nodes import All as AllOf
@@ -93,7 +93,10 @@ def shipped_pathway_text(name: str) -> str:
 
 
 def _packaged(name: str) -> str:
-    return (files("dermreport.pathways") / f"{name}.toml").read_text(encoding="utf-8")
+    content = get_data("dermreport.pathways", f"{name}.toml")
+    if content is None:
+        raise FileNotFoundError(f"{name}.toml is missing from the package")
+    return content.decode("utf-8")
 
 
 @cache
