@@ -216,6 +216,9 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_fhir_mapping.py::test_row_05_an_error_makes_it_preliminary",
             "tests/test_vocabulary_assessment_plan.py::test_nothing_sooner_than_routine_goes_out_as_routine",
             "tests/test_plan_safety.py::test_the_plan_stays_as_entered_whatever_is_found",
+            "tests/test_pathways.py::test_a_warning_sign_is_urgent_whatever_the_scores_say",
+            "tests/test_pathways.py::test_no_file_makes_a_warning_sign_less_urgent",
+            "tests/test_pathways.py::test_any_entry_is_compared_and_nothing_of_it_is_changed_or_withheld",
         ),
         open="No letter is written. Whether a request arrives only the host can watch.",
     ),
@@ -229,6 +232,7 @@ HAZARDS: tuple[Hazard, ...] = (
         tests=(
             "tests/test_plan_facts.py::test_function_and_fhirpath_agree",
             "tests/test_plan_facts.py::test_they_agree_on_any_two_days",
+            "tests/test_pathways.py::test_watching_needs_a_suited_lesion_a_picture_an_owner_and_a_reason_for_a_single_one",
         ),
         open="Two examinations of one lesion aren't compared, so another light at the later visit isn't noticed.",
     ),

@@ -318,7 +318,7 @@ PLAN_RULES: tuple[Rule, ...] = (
         severity=Severity.INFORMATION,
         when=Given("plan.departures"),
         at="plan.departures",
-        message="The plan departs from what a rule or a score suggests, with a reason. It goes with the report.",
+        message="The plan departs from a rule, a score or a pathway, with a reason. It goes with the report.",
         basis=COMMON_PRACTICE,
         hazard="H06",
     ),
