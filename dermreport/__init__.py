@@ -24,9 +24,11 @@ from dermreport.issues import (
     EntryError,
     Issue,
     MissingExtraError,
+    PathwayError,
     SettingsError,
     Severity,
 )
+from dermreport.pathway import Pathway
 from dermreport.settings import Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
@@ -43,6 +45,7 @@ if TYPE_CHECKING:
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
     from dermreport.form.response import form_json, to_response
+    from dermreport.pathways.reading import pathway_from_toml, shipped_pathway, shipped_pathway_text
     from dermreport.reviews import Review, review
 
 #: Loaded on first use, so that the import stays light: the name, and the module that has it.
@@ -68,8 +71,11 @@ _ON_FIRST_USE = {
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
     "json_schema": "dermreport.examination.schema",
+    "pathway_from_toml": "dermreport.pathways.reading",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
+    "shipped_pathway": "dermreport.pathways.reading",
+    "shipped_pathway_text": "dermreport.pathways.reading",
     "table": "dermreport.doors.table.tables",
     "to_fhir": "dermreport.fhir",
     "to_hl7v2": "dermreport.doors.hl7v2.message",
@@ -97,6 +103,8 @@ __all__ = [
     "Limits",
     "Message",
     "MissingExtraError",
+    "Pathway",
+    "PathwayError",
     "PersonEntry",
     "Reading",
     "Release",
@@ -116,8 +124,11 @@ __all__ = [
     "from_fhir",
     "from_response",
     "json_schema",
+    "pathway_from_toml",
     "questionnaire",
     "review",
+    "shipped_pathway",
+    "shipped_pathway_text",
     "table",
     "to_fhir",
     "to_hl7v2",

@@ -1,4 +1,4 @@
-"""The command line: check, score, report, table, view, terms, schema, profiles.
+"""The command line: check, score, report, table, view, terms, schema, pathway, profiles.
 
 Exit codes: 0 done; 1 done, and an error stands in some record; 2 the call is wrong; 3 something can't be read,
 made or written (the others are done all the same).
@@ -18,7 +18,7 @@ from typing import IO, TYPE_CHECKING, Any
 import dermreport
 from dermreport.examination.model import Examination, Visit
 from dermreport.examination.reader import MAX_ENTRY, read_json, write_json
-from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, Severity
+from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, PathwayError, Severity
 
 if TYPE_CHECKING:
     from dermreport.reviews import Review
@@ -40,6 +40,7 @@ examples:
   dermreport table examples/*.json --format csv -o visits.csv
   dermreport view picture.dcm
   dermreport terms structure veil
+  dermreport pathway uk-ng12
   dermreport profiles pack --release R4 -o packages
 
 exit codes:
@@ -75,6 +76,7 @@ def _parser() -> argparse.ArgumentParser:
     check = commands.add_parser("check", help="say what is wrong or missing in examinations")
     _add_input(check)
     check.add_argument("--format", choices=("text", "json"), default="text", help="json: a FHIR OperationOutcome each")
+    _add_pathway(check)
     check.set_defaults(run=_check)
 
     scores = commands.add_parser("score", help="compute the published scores")
@@ -95,6 +97,7 @@ def _parser() -> argparse.ArgumentParser:
         "-o", "--output", metavar="PATH", help="a file, or a folder for several; default: standard output"
     )
     report.add_argument("--without-snomed", action="store_true", help="send no SNOMED CT codings")
+    _add_pathway(report)
     report.set_defaults(run=_report)
 
     tables = commands.add_parser("table", help="write a flat table for people who count, as CSV or Parquet")
@@ -125,6 +128,10 @@ def _parser() -> argparse.ArgumentParser:
     schema.add_argument("what", nargs="?", choices=("examination", "visit"), default="examination")
     schema.set_defaults(run=_schema)
 
+    pathway = commands.add_parser("pathway", help="print a pathway's file, to copy and change, or check one")
+    pathway.add_argument("pathway", nargs="?", default="neutral", metavar="NAME|FILE", help="default: neutral")
+    pathway.set_defaults(run=_pathway)
+
     published = commands.add_parser("profiles", help="terminology, profiles and form, for whoever receives reports")
     actions = published.add_subparsers(dest="action", required=True, metavar="ACTION")
     pack = actions.add_parser("pack", help="write a FHIR package for each release, which a server installs")
@@ -146,6 +153,12 @@ def _add_input(parser: argparse.ArgumentParser) -> None:
         "files", nargs="*", metavar="FILE", help="examinations or visits as JSON; - or none: standard input"
     )
     parser.add_argument("--lines", action="store_true", help="one examination a line (also for files named *.ndjson)")
+
+
+def _add_pathway(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--pathway", metavar="NAME|FILE", help="compare the plan with this pathway; default: the neutral one"
+    )
 
 
 class _Once(argparse.Action):
@@ -247,8 +260,38 @@ def _unreadable(entry: _Input) -> None:
         print(f"{entry.name}: {issue}", file=sys.stderr)
 
 
+def _pathway_named(name: str) -> dermreport.Pathway:
+    """Return a pathway that comes with the library, or the one in a file.
+
+    Raises:
+        PathwayError: The file doesn't fit.
+        OSError: There is no such file.
+    """
+    from dermreport.pathways.reading import SHIPPED  # noqa: PLC0415 - loaded on first use
+
+    if name in SHIPPED:
+        return dermreport.shipped_pathway(name)
+    return dermreport.pathway_from_toml(Path(name).read_bytes())
+
+
+def _pathway(options: argparse.Namespace) -> int:
+    from dermreport.pathways.reading import SHIPPED  # noqa: PLC0415 - loaded on first use
+
+    name = options.pathway
+    if name in SHIPPED:
+        print(dermreport.shipped_pathway_text(name), end="")
+        return DONE
+    pathway = _pathway_named(name)
+    print(f"{name}: {pathway.id}: {pathway.name}, valid from {pathway.valid_from}")
+    for step in pathway.steps:
+        urgency = f" ({step.urgency.display})" if step.urgency is not None else ""
+        print(f"  {pathway.id}/{step.id}{urgency}: {step.title}")
+    return DONE
+
+
 def _check(options: argparse.Namespace) -> int:
     code = DONE
+    settings = dermreport.Settings(pathway=_pathway_named(options.pathway) if options.pathway else None)
     for entry in _inputs(options):
         if entry.issues:
             code = NOT_DONE
@@ -257,7 +300,7 @@ def _check(options: argparse.Namespace) -> int:
             else:
                 _unreadable(entry)
             continue
-        for review in _reviews(entry, dermreport.Settings()):
+        for review in _reviews(entry, settings):
             code = max(code, ERROR_STANDS if review.has_errors else DONE)
             if options.format == "json":
                 print(write_json(dermreport.to_fhir(review).outcome()))
@@ -267,6 +310,8 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _checked(name: str, review: Review) -> str:
+    from dermreport.wording.pathways import pathway_sentence  # noqa: PLC0415 - loaded on first use
+
     lines = [f"{name}: {_label(review)}"]
     lines += [f"  {issue}" for issue in review.issues] or ["  no issue"]
     given = [item for item in review.completeness if item.state == "given"]
@@ -274,6 +319,7 @@ def _checked(name: str, review: Review) -> str:
     asked = f"{len(given)} of the {len(given) + len(missing)} items that apply are given"
     lines.append(f"  published report standard, ten items: {asked}")
     lines += [f"    {item.number}: {item.message}" for item in missing]
+    lines.append(f"  {pathway_sentence(review.expected)}")
     return "\n".join(lines)
 
 
@@ -333,7 +379,10 @@ def _report(options: argparse.Namespace) -> int:
     if output is None and len(outputs) > 1:
         print("dermreport report: several releases or formats need -o FOLDER", file=sys.stderr)
         return WRONG_CALL
-    settings = dermreport.Settings(snomed=not options.without_snomed)
+    settings = dermreport.Settings(
+        snomed=not options.without_snomed,
+        pathway=_pathway_named(options.pathway) if options.pathway else None,
+    )
     code = DONE
     if folder and output is not None:
         output.mkdir(parents=True, exist_ok=True)
@@ -512,6 +561,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
         # Whoever reads the output has enough.
         sys.stderr.close()
         return DONE
+    except PathwayError as error:
+        for issue in error.issues:
+            print(f"{options.pathway}: {issue}", file=sys.stderr)
+        return NOT_DONE
     except OSError as error:
         print(f"dermreport {options.command}: {error.strerror}: {error.filename}", file=sys.stderr)
         return NOT_DONE

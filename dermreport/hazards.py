@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from dermreport.pathways.issue_rules import HAZARD, PATHWAY_RULES
 from dermreport.rules.tables import RULES
 
 
@@ -39,8 +40,9 @@ class Hazard:
 
     @property
     def rules(self) -> tuple[str, ...]:
-        """Ids of the rules that control it, in the order of the rule tables."""
-        return tuple(rule.id for rule in RULES if rule.hazard == self.id)
+        """Ids of the rules that control it, in the order of the rule tables; those on pathways come last."""
+        own = tuple(rule.id for rule in RULES if rule.hazard == self.id)
+        return (*own, *PATHWAY_RULES) if self.id == HAZARD else own
 
 
 HAZARDS: tuple[Hazard, ...] = (
@@ -205,7 +207,8 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="Delay.",
         controls="Errors never hold a report back: it goes out as preliminary, and an urgent request goes out active "
         "and as urgent as written. Rules ask for urgency, question, safety-net advice and the date by which the "
-        "patient should have heard.",
+        "patient should have heard. The plan is compared with a pathway; no pathway lowers an urgency, and a step on "
+        "warning signs is in each.",
         tests=(
             "tests/test_fhir_safety.py::test_an_urgent_request_is_active_whatever_the_issues_are",
             "tests/test_hl7v2.py::test_an_error_withholds_no_urgent_step",
@@ -213,6 +216,9 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_fhir_mapping.py::test_row_05_an_error_makes_it_preliminary",
             "tests/test_vocabulary_assessment_plan.py::test_nothing_sooner_than_routine_goes_out_as_routine",
             "tests/test_plan_safety.py::test_the_plan_stays_as_entered_whatever_is_found",
+            "tests/test_pathways.py::test_a_warning_sign_is_urgent_whatever_the_scores_say",
+            "tests/test_pathways.py::test_no_file_makes_a_warning_sign_less_urgent",
+            "tests/test_pathways.py::test_any_entry_is_compared_and_nothing_of_it_is_changed_or_withheld",
         ),
         open="No letter is written. Whether a request arrives only the host can watch.",
     ),
@@ -226,6 +232,7 @@ HAZARDS: tuple[Hazard, ...] = (
         tests=(
             "tests/test_plan_facts.py::test_function_and_fhirpath_agree",
             "tests/test_plan_facts.py::test_they_agree_on_any_two_days",
+            "tests/test_pathways.py::test_watching_needs_a_suited_lesion_a_picture_an_owner_and_a_reason_for_a_single_one",
         ),
         open="Two examinations of one lesion aren't compared, so another light at the later visit isn't noticed.",
     ),

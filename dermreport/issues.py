@@ -7,6 +7,7 @@ Exceptions::
 
     DermReportError
     ├── EntryError       an entry can't be held; .issues says all that is wrong, gathered
+    ├── PathwayError     a pathway's file doesn't fit; .issues says all that is wrong, gathered
     ├── SettingsError    a host's settings don't fit
     ├── BuildError       a bundle of this kind can't be made of this examination, and what is missing
     └── MissingExtraError  an optional dependency is not installed; the text names the command
@@ -99,6 +100,19 @@ class EntryError(DermReportError, ValueError):
         """Keep the issues and make a text of them."""
         self.issues = issues
         self.locations = locations
+        super().__init__("\n".join(str(issue) for issue in issues))
+
+
+class PathwayError(DermReportError, ValueError):
+    """A pathway's file can't be taken.
+
+    Attributes:
+        issues: Everything that is wrong with it, with its path in the file.
+    """
+
+    def __init__(self, issues: tuple[Issue, ...]) -> None:
+        """Keep the issues and make a text of them."""
+        self.issues = issues
         super().__init__("\n".join(str(issue) for issue in issues))
 
 

@@ -8,6 +8,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from dermreport.issues import SettingsError
+from dermreport.pathway import Pathway
 
 
 class Intent(StrEnum):
@@ -38,6 +39,7 @@ class Settings:
         persons: How a person without a literal reference enters a transaction.
         now: The host's time, with offset, against which «in the future» is judged; without it the entry's
             ``recorded`` serves. The library never reads a clock.
+        pathway: The pathway with which the plan is compared; without it the neutral one. None withholds anything.
     """
 
     snomed: bool = True
@@ -46,6 +48,7 @@ class Settings:
     intent: Intent = Intent.PLAN
     persons: PersonEntry = PersonEntry.CREATE_IF_NONE
     now: str | None = None
+    pathway: Pathway | None = None
 
     def __post_init__(self) -> None:
         """Take the words for the members, and refuse what isn't a setting; no value is in the error."""
@@ -59,6 +62,8 @@ class Settings:
                 raise SettingsError(f"settings: {name} is True or False")
         if self.now is not None and not _is_instant(self.now):
             raise SettingsError("settings: now is a time with its offset, as 2026-03-04T10:15:00+01:00")
+        if self.pathway is not None and not isinstance(self.pathway, Pathway):
+            raise SettingsError("settings: pathway is a Pathway, as pathway_from_toml makes it")
 
 
 def _is_instant(now: object) -> bool:

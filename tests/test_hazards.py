@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from dermreport.hazards import HAZARDS, Hazard
+from dermreport.pathways.issue_rules import PATHWAY_RULES
 from dermreport.rules.tables import RULES
 
 ROOT = Path(__file__).parent.parent
@@ -66,4 +67,4 @@ def test_every_rule_controls_a_hazard_of_the_table(rule) -> None:
 
 def test_every_rule_stands_in_exactly_one_row() -> None:
     listed = [rule for hazard in HAZARDS for rule in hazard.rules]
-    assert sorted(listed) == sorted(rule.id for rule in RULES)
+    assert sorted(listed) == sorted((*(rule.id for rule in RULES), *PATHWAY_RULES))

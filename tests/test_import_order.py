@@ -10,13 +10,15 @@ PACKAGE = Path(__file__).parent.parent / "dermreport"
 #: Each room may import from the rooms before it, and from itself.
 ORDER = (
     ("issues", "sources", "publication"),
-    ("settings",),
     ("vocabulary",),
     ("examination",),
     ("answers",),
     ("expressions",),
+    ("pathway",),
+    ("settings",),
     ("scores",),
     ("rules",),
+    ("pathways",),
     ("hazards",),
     ("reviews",),
     ("wording",),

@@ -120,11 +120,11 @@ class SafetyNet(Model):
 
 
 class Departure(Model):
-    """Why the plan departs from what a rule or score suggests: the id of the rule or method, and the reason.
+    """Why the plan departs from what a rule, a score or a pathway suggests: whose id it is, and the reason.
 
     Attributes:
         key: The entry's own key.
-        departs_from: Id of the rule or code of the method.
+        departs_from: Id of the rule, code of the method, or a step of the pathway as ``pathway/step``.
         reason: The clinician's reason.
     """
 

@@ -120,10 +120,10 @@ def read_plain_json(content: bytes, *, number: int = MAX_ENTRY) -> Any:  # noqa:
         raise NotPlainError
     try:
         value = _plain_decoder().decode(content)
-        plain = _encoder().encode(value) == content
+        written = _encoder().encode(value)
     except (msgspec.MsgspecError, ValueError, ArithmeticError, RecursionError):
-        plain = False
-    if not plain or _TOO_LONG in content.translate(_AS_ZEROS):
+        value = written = None
+    if written != content or _TOO_LONG in content.translate(_AS_ZEROS):
         raise NotPlainError
     return value
 

@@ -406,7 +406,7 @@ def report(frame: Frame, observed: Observed, pictures: Sequence[Built]) -> Built
             "result": references(observed.results),
             **before,
             "media": _media(frame, pictures),
-            "conclusion": conclusion(examination),
+            "conclusion": conclusion(frame.review),
             "conclusionCode": None if frame.withdrawn else [frame.codes.concept(frame.review.summary)],
         },
     )

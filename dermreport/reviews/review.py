@@ -12,6 +12,8 @@ from dermreport.answers import Answers, answers
 from dermreport.examination.model import Examination
 from dermreport.expressions.evaluate import Scope
 from dermreport.issues import Issue, Severity
+from dermreport.pathways.engine import compare, pathway_of
+from dermreport.pathways.expected import Expected
 from dermreport.rules.completeness import ReportItem, completeness
 from dermreport.rules.conditions import (
     CANCER_FOUND,
@@ -49,6 +51,7 @@ class Review:
         scores: Every method, by its code; one that isn't valid here says why and gives no number.
         completeness: The ten items of the published report standard, given or missing.
         summary: One word on the whole: suspicious, not settled, or no suspicious feature found.
+        expected: What the pathway in force expects: which steps, how urgent, by when, and how the plan stands to it.
         settings: The host's settings.
     """
 
@@ -58,6 +61,7 @@ class Review:
     scores: Mapping[str, ScoreResult]
     completeness: tuple[ReportItem, ...]
     summary: Summary
+    expected: Expected
     settings: Settings
 
     @property
@@ -87,7 +91,9 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
     if not isinstance(examination, Examination):
         raise TypeError(f"review takes an Examination, not {type(examination).__name__}: see from_entry")
     parts = ReviewParts(answers(examination), settings)
-    issues = (*examination.not_held, *check(parts.scope))
+    checked = check(parts.scope)
+    expected, departures = compare(parts.scope, checked)
+    issues = (*examination.not_held, *sorted((*checked, *departures), key=lambda issue: issue.severity.rank))
     return Review(
         examination=examination,
         answers=parts.answers,
@@ -95,6 +101,7 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
         scores=MappingProxyType(parts.scores),
         completeness=completeness(parts.scope),
         summary=_summary(parts, {issue.rule for issue in issues}, in_error=has_error(issues)),
+        expected=expected,
         settings=settings,
     )
 
@@ -116,7 +123,12 @@ class ReviewParts:
     @cached_property
     def scope(self) -> Scope:
         """What the rules look at; what the scores read of the entry isn't read again."""
-        return Scope(self.answers, FACTS, Context(self.scores, self.settings), read=self._unscored.read)
+        return Scope(
+            self.answers,
+            FACTS,
+            Context(self.scores, self.settings, pathway_of(self.settings)),
+            read=self._unscored.read,
+        )
 
     @cached_property
     def _weighty(self) -> tuple[Rule, ...]:

@@ -7,6 +7,7 @@ action, ``%now`` of the host.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date, timedelta
 from functools import cache
@@ -33,12 +34,12 @@ FACE_MONITORING_FROM_DAYS = 180
 _DAY = len("2026-03-04")
 
 
-def _calendar_day(text: str) -> date:
+def calendar_day(text: str) -> date:
     """Return the calendar day of a day or a time as written, in its own offset."""
     return date.fromisoformat(text[:_DAY])
 
 
-def _is_after(text: str, day: date) -> bool | None:
+def is_after(text: str, day: date) -> bool | None:
     """Return whether a year, month, day or time as written lies after a day; None where the day lies within it."""
     written = text[:_DAY]
     other = day.isoformat()[: len(written)]
@@ -56,8 +57,8 @@ def _within(days: int) -> Callable[[Scope, Any], bool | None]:
     def within(scope: Scope, item: Outcome) -> bool | None:
         if item.date is None:
             return None
-        baseline = _calendar_day(scope.answers.examination.examined)
-        return timedelta() <= _calendar_day(item.date) - baseline < timedelta(days)
+        baseline = calendar_day(scope.answers.examination.examined)
+        return timedelta() <= calendar_day(item.date) - baseline < timedelta(days)
 
     within.__doc__ = f"The outcome at hand is dated fewer than {days} calendar days after the examination."
     return within
@@ -68,8 +69,8 @@ def action_after_short_window(scope: Scope, item: Action) -> bool | None:
     deadline = item.date or item.latest or item.earliest
     if deadline is None:
         return None
-    baseline = _calendar_day(scope.answers.examination.examined)
-    return _is_after(deadline, baseline + timedelta(SHORT_MONITORING_TO_DAYS))
+    baseline = calendar_day(scope.answers.examination.examined)
+    return is_after(deadline, baseline + timedelta(SHORT_MONITORING_TO_DAYS))
 
 
 def result_overdue(scope: Scope, item: Action) -> bool | None:
@@ -77,7 +78,7 @@ def result_overdue(scope: Scope, item: Action) -> bool | None:
     now = scope.context.settings.now or scope.answers.examination.recorded
     if now is None or item.result_by is None:
         return None
-    return _is_before(item.result_by, _calendar_day(now))
+    return _is_before(item.result_by, calendar_day(now))
 
 
 def _dermatoscopic_images(scope: Scope) -> Iterator[tuple[Image, View]]:
@@ -132,9 +133,21 @@ def _departable() -> frozenset[str]:
     )
 
 
-def departure_names_nothing(_scope: Scope, item: Departure) -> bool:
-    """The departure at hand names neither a rule nor a method."""
-    return item.departs_from not in _departable()
+#: How a departure names a step of a pathway: the pathway's id and the step's.
+PATHWAY_STEP = re.compile(r"([a-z0-9][a-z0-9.-]{0,63})/([a-z0-9][a-z0-9.-]{0,63})", re.ASCII)
+
+
+def departure_names_nothing(scope: Scope, item: Departure) -> bool | None:
+    """The departure at hand names no rule, no method and no pathway's step; open for another pathway's step."""
+    if item.departs_from in _departable():
+        return False
+    named = PATHWAY_STEP.fullmatch(item.departs_from)
+    if named is None:
+        return True
+    pathway = scope.context.pathway
+    if pathway is None or pathway.id != named[1]:
+        return None
+    return named[2] not in pathway.step_ids
 
 
 PLAN_FACTS: Mapping[str, Callable[[Scope, Any], bool | None]] = {

@@ -8,7 +8,9 @@ by a pathologist's result on the whole lesion.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from dermreport.expressions.nodes import (
     AtLeast,
@@ -340,6 +342,11 @@ _SIGNS = (
         advice="it needs an opinion.",
         basis=seen(Source.NAIL_BANDS_2017, Source.SUBUNGUAL_IN_SITU_2018),
     ),
+)
+
+#: Each warning sign by the id of its rule, with or without an answer; a whole lesion that a pathologist saw has none.
+SIGNS: Mapping[str, Expression] = MappingProxyType(
+    {sign.id: every(sign.sign, Not(_WHOLE_LESION_EXAMINED)) if sign.by_histology else sign.sign for sign in _SIGNS}
 )
 
 #: Ids of the rules that fire on a warning sign, answered or not: a lesion with one of them is never without a feature.

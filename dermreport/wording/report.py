@@ -27,6 +27,7 @@ from dermreport.wording.items import (
     statements,
 )
 from dermreport.wording.names import value_words, words
+from dermreport.wording.pathways import pathway_lines
 from dermreport.wording.sentences import (
     CAUTION,
     WITHDRAWN,
@@ -60,6 +61,7 @@ class Heading(StrEnum):
     FIRST = "First"
     PLAN = "Plan"
     SAFETY_NET = "Safety-net advice given"
+    PATHWAY = "Expected by the pathway"
     LESION = "Lesion"
     HISTORY = "History"
     VIEWS = "Views and pictures"
@@ -193,6 +195,7 @@ def sections(told: Told, review: Review) -> tuple[Section, ...]:
         Heading.FIRST: _first(told, review),
         Heading.PLAN: (*told.actions, *_of(told, Attribute.ASSESSMENT, _PLAN_ITEMS), *told.departures),
         Heading.SAFETY_NET: (told.safety_net,) if told.safety_net else (),
+        Heading.PATHWAY: _pathway(review),
         Heading.LESION: (lesion_sentence(review.examination), *_of(told, Attribute.FINDINGS, _LESION_ITEMS)),
         Heading.HISTORY: (*_history(told), *(sentence for _, sentence in told.earlier_cancers)),
         Heading.VIEWS: (*told.views, *told.images),
@@ -274,6 +277,11 @@ def _first(told: Told, review: Review) -> tuple[str, ...]:
         *flags,
         *lines,
     )
+
+
+def _pathway(review: Review) -> tuple[str, ...]:
+    """Return what the pathway expects; nothing follows from a withdrawn record."""
+    return () if review.examination.status is Status.ENTERED_IN_ERROR else pathway_lines(review.expected)
 
 
 def _findings(told: Told) -> tuple[str, ...]:

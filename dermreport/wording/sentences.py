@@ -29,11 +29,13 @@ from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.term import Term
 from dermreport.wording.items import FINDING, IMPRESSION, VIEW, Item, Part, Statement, details, names_of_paths
 from dermreport.wording.names import place_words, somebody, structure_words, value_words, words
+from dermreport.wording.pathways import pathway_sentence
 
 if TYPE_CHECKING:
     from dermreport.examination.decided import Action, Departure, NamedImpression, SafetyNet
     from dermreport.examination.model import Examination
     from dermreport.examination.observed import Finding, Image, View
+    from dermreport.reviews.review import Review
     from dermreport.scores.engine import OpenInput, ScoreResult
     from dermreport.scores.method import Method
 
@@ -257,8 +259,9 @@ def lesion_sentence(examination: Examination) -> str:
 WITHDRAWN = "Withdrawn: this record was entered in error and must not be used."
 
 
-def conclusion(examination: Examination) -> str:
-    """Return the clinician's conclusion in the clinician's words, with certainty, and what it doesn't say."""
+def conclusion(review: Review) -> str:
+    """Return the clinician's conclusion in the clinician's words, the pathway's sentence, and what it doesn't say."""
+    examination = review.examination
     if examination.status is Status.ENTERED_IN_ERROR:
         return WITHDRAWN
     told = []
@@ -273,6 +276,7 @@ def conclusion(examination: Examination) -> str:
             told.append(assessment.words)
     if not told:
         told.append("No assessment was recorded.")
+    told.append(pathway_sentence(review.expected))
     told.append(CAUTION)
     return " ".join(told)
 

@@ -218,7 +218,7 @@ class Observations:
         group = self._group()
         summary = self._frame.review.summary
         self._answer(group, self._codes.concept(Document.DERMOSCOPY_REPORT), *self._codes.answer(summary))
-        group.notes.append(conclusion(self._frame.examination))
+        group.notes.append(conclusion(self._frame.review))
         group.flag = _ABNORMAL if summary is Summary.SUSPICIOUS else ""
         self._write(group)
 

@@ -376,7 +376,11 @@ def _departure_names_nothing(text: Text) -> str:
         raise NotSaidHereError("a departure")
     names = [rule.id for rule in RULES] + [name for method in METHODS for name in (method.code.value, method.id)]
     escaped = "|".join(name.replace(".", "[.]").replace("|", "[|]") for name in names)
-    return f"code.text.matches('^({escaped})$').not()"
+    # A step of a pathway is the receiver's to know or not: the pathway may be a host's own file.
+    return f"code.text.matches('^({escaped}|{_PATHWAY_STEP})$').not()"
+
+
+_PATHWAY_STEP: Final = "[a-z0-9][a-z0-9.-]*/[a-z0-9][a-z0-9.-]*"
 
 
 def _outcome_within(days: int) -> Fact:

@@ -11,6 +11,9 @@ from dermreport.fhir.codes import CRITERION_SYSTEM, RULE_SYSTEM, coding
 from dermreport.fhir.outcome import COMPLETENESS_RULE, FORMER_REVISION_RULE
 from dermreport.fhir.read.rules import READ_RULES
 from dermreport.form.rules import FORM_RULES
+from dermreport.pathways.issue_rules import GROUP as PATHWAY_GROUP
+from dermreport.pathways.issue_rules import HAZARD as PATHWAY_HAZARD
+from dermreport.pathways.issue_rules import PATHWAY_RULES
 from dermreport.profiles.terminology.concept_properties import Property, attribute, properties
 from dermreport.publication import PROFILES_VERSION, VOCABULARY_VERSION
 from dermreport.rules.tables import RULES
@@ -161,6 +164,10 @@ def _rule_rows() -> list[_RuleRow]:
     rows = [
         _RuleRow(one.id, one.message, one.basis.text, one.severity.value, one.group.value, one.hazard, one.each)
         for one in RULES
+    ]
+    rows += [
+        _RuleRow(one.id, one.message, one.source, one.severity.value, PATHWAY_GROUP, PATHWAY_HAZARD, "")
+        for one in PATHWAY_RULES.values()
     ]
     rows += [_RuleRow(one.id, one.message, one.source, "error", "entry", "", "") for one in ENTRY_RULES.values()]
     rows += [
