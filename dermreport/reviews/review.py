@@ -10,6 +10,9 @@ from dermreport.answers import Answers, answers
 from dermreport.examination.model import Examination
 from dermreport.expressions.evaluate import Scope
 from dermreport.issues import Issue, Severity
+from dermreport.reviews.disagreement import SideBySide, side_by_side
+from dermreport.reviews.looks import OpenQuestion, SecondView, open_questions, second_views
+from dermreport.reviews.sensitivity import Turned, sensitivity
 from dermreport.rules.completeness import ReportItem, completeness
 from dermreport.rules.conditions import (
     CANCER_FOUND,
@@ -27,9 +30,11 @@ from dermreport.rules.conditions import (
 )
 from dermreport.rules.engine import check, deciding
 from dermreport.rules.facts import FACTS, Context
+from dermreport.rules.facts_scores import waited_for
 from dermreport.rules.red_flags import ANSWERED, SIGN_RULES
+from dermreport.scores.associations import ClueResult, associations
 from dermreport.scores.engine import ScoreResult, score
-from dermreport.scores.methods import METHODS
+from dermreport.scores.methods import CLUE_LISTS, METHODS
 from dermreport.settings import DEFAULTS, Settings
 from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.summaries import Summary
@@ -43,7 +48,8 @@ class Review:
         examination: The entry, as the clinician wrote it.
         answers: What each structure and colour counts as.
         issues: Everything that the rules found, the gravest first, then in the order of the rules.
-        scores: Every method, by its code; one that isn't valid here says why and gives no number.
+        scores: Every method with a threshold, by its code; one that isn't valid here says why and gives no number.
+        clues: Every list of associations, by its code: which signs are there; a list gives no number.
         completeness: The ten items of the published report standard, given or missing.
         summary: One word on the whole: suspicious, not settled, or no suspicious feature found.
         settings: The host's settings.
@@ -53,6 +59,7 @@ class Review:
     answers: Answers
     issues: tuple[Issue, ...]
     scores: Mapping[str, ScoreResult]
+    clues: Mapping[str, ClueResult]
     completeness: tuple[ReportItem, ...]
     summary: Summary
     settings: Settings
@@ -66,6 +73,28 @@ class Review:
     def red_flags(self) -> tuple[Issue, ...]:
         """The issues of the red-flag rules: they outrank every score."""
         return tuple(issue for issue in self.issues if issue.rule.startswith("flag-"))
+
+    @property
+    def side_by_side(self) -> SideBySide:
+        """The methods that fit this lesion, by what they say: where they disagree, the more careful one counts."""
+        return side_by_side(self.scores)
+
+    @property
+    def open_questions(self) -> tuple[OpenQuestion, ...]:
+        """What to look at next: the question first on whose answer most methods' verdicts can hang."""
+        return open_questions(self.scores)
+
+    @property
+    def second_views(self) -> tuple[SecondView, ...]:
+        """What a view in a light that wasn't used would add."""
+        return second_views(self.examination, self.scores, self.clues)
+
+    def sensitivity(self) -> tuple[Turned, ...]:
+        """Return each recorded answer that alone, if it were wrong, changes a settled verdict.
+
+        The scores are made anew for each answer, some dozen times: call it where it is shown.
+        """
+        return sensitivity(self.answers, self.scores)
 
 
 def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
@@ -86,6 +115,7 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
     found = answers(examination)
     unscored = Scope(found, FACTS)
     scores = {method.code.value: score(method, unscored) for method in METHODS}
+    clues = {method.code.value: associations(method, unscored) for method in CLUE_LISTS}
     # What the scores read of the entry isn't read again.
     scope = Scope(found, FACTS, Context(scores, settings), read=unscored.read)
     issues = (*examination.not_held, *check(scope))
@@ -94,6 +124,7 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
         answers=found,
         issues=issues,
         scores=MappingProxyType(scores),
+        clues=MappingProxyType(clues),
         completeness=completeness(scope),
         summary=_summary(scope, issues, scores),
         settings=settings,
@@ -136,7 +167,7 @@ def _summary(scope: Scope, issues: tuple[Issue, ...], scores: Mapping[str, Score
         return Summary.NOT_SETTLED
     if _EXEMPT(scope, None):
         return Summary.NO_SUSPICIOUS_FEATURE_FOUND
-    valid = [result for result in scores.values() if result.valid]
+    valid = [result for result in scores.values() if result.valid and waited_for(result, scope)]
     if not valid or not all(result.settled for result in valid):
         return Summary.NOT_SETTLED
     return Summary.NO_SUSPICIOUS_FEATURE_FOUND
