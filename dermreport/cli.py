@@ -365,9 +365,51 @@ def _scores_as_data(name: str, review: Review) -> dict[str, Any]:
                 "open": result.open,
                 "reasons": result.reasons,
                 "cautions": result.cautions,
+                "ends": [] if result.path is None else [end.says for end in result.path.ends],
                 "source": result.method.basis.text,
             }
             for result in review.scores.values()
+        ],
+        **_decisions_as_data(review),
+    }
+
+
+def _decisions_as_data(review: Review) -> dict[str, Any]:
+    """Return what the findings leave open, as the text form says it."""
+    beside = review.side_by_side
+    return {
+        "side_by_side": {
+            "reached": beside.reached,
+            "below": beside.below,
+            "not_settled": beside.not_settled,
+            "disagree": beside.disagree,
+        },
+        "open_questions": [
+            {"subject": one.subject, "changes": one.changes, "settles": one.settles} for one in review.open_questions
+        ],
+        "second_views": [
+            {"light": one.light, "hidden": one.hidden, "clearer": one.clearer} for one in review.second_views
+        ],
+        "sensitivity": [
+            {
+                "subject": one.subject,
+                "recorded": one.recorded,
+                "verdicts": {code: {"now": now, "if_wrong": then} for code, (now, then) in one.verdicts.items()},
+            }
+            for one in review.sensitivity()
+        ],
+        "clues": [
+            {
+                "method": result.method.code,
+                "version": result.method.version,
+                "met": result.met,
+                "open": result.open,
+                "reasons": result.reasons,
+                "cautions": result.cautions,
+                "ends": [] if result.path is None else [end.says for end in result.path.ends],
+                "source": result.method.basis.text,
+            }
+            for result in review.clues.values()
         ],
     }
 

@@ -598,6 +598,67 @@ class Source(StrEnum):
         "Benign nevus pattern",
         "https://dermoscopedia.org/Benign_nevi_pattern",
     )
+    CASH_ITEM_TABLE = (
+        "cash-item-table",
+        "CASH system: table of items and points",
+        "https://newmedicalterms.com/classic-medicine-2/dermatology/cash-system/",
+    )
+    CHAOS_AND_CLUES_IN_PRACTICE = (
+        "chaos-and-clues-in-practice",
+        "Dermatoscopy: chaos and clues, with the figures of its trial in one practice",
+        "https://docslib.org/doc/10489089",
+    )
+    FIRST_STEP_CONSENSUS_PAGE = (
+        "first-step-consensus-page",
+        "Consensus meeting via the internet: first step, with its exceptions",
+        "https://dermoscopy.org/cnmd/3-UC-1a.htm",
+    )
+    ACRAL_THREE_STEP_REVISED_AGAIN = (
+        "acral-three-step-revised-again",
+        "Revision of the 3-step algorithm and refined definition of the fibrillar pattern: commentary, opening",
+        "https://dpcj.org/index.php/dpc/article/view/1813",
+    )
+    NAIL_PIGMENTATION_2002 = (
+        "nail-pigmentation-2002",
+        "Dermoscopic examination of nail pigmentation (Arch Dermatol 2002;138:1327-33)",
+        "https://jamanetwork.com/journals/jamadermatology/fullarticle/1184365",
+    )
+    NAIL_ABCDEF_2000 = (
+        "nail-abcdef-2000",
+        "The ABC rule for clinical detection of subungual melanoma (J Am Acad Dermatol 2000;42:269-74): its items",
+        "https://jfootankleres.biomedcentral.com/articles/10.1186/1757-1146-3-25/tables/6",
+    )
+    NAIL_ABCDEF_TABLE = (
+        "nail-abcdef-table",
+        "Table of the ABCDEF items, with 3 mm or more",
+        "https://pmc.ncbi.nlm.nih.gov/articles/PMC7001389/table/T7",
+    )
+    ELEVATED_FIRM_GROWING_PATHWAY = (
+        "elevated-firm-growing-pathway",
+        "Optimal care pathway for melanoma: elevated, firm and growing for over a month",
+        "https://www.optimalcarepathways.com.au/ocp-mna-step-section-2-1/",
+    )
+    PREDICTION_WITHOUT_PIGMENT_PAGE = (
+        "prediction-without-pigment-page",
+        "Prediction without pigment: order and limits",
+        "https://dermoscopedia.org/Prediction_without_Pigment",
+    )
+    DERMATOFIBROMA_PAGE = (
+        "dermatofibroma-page",
+        "Dermatofibroma: dermoscopic features",
+        "https://dermoscopedia.org/03-Dermatofibroma",
+    )
+    ANGIOMA_PAGE = "angioma-page", "Angioma: dermoscopic features", "https://dermoscopedia.org/Angioma"
+    SOLAR_LENTIGO_PAGE = (
+        "solar-lentigo-page",
+        "Solar lentigines: dermoscopic features",
+        "https://dermoscopic.blogspot.com/2008/07/solar-lentigos.html",
+    )
+    NAEVUS_PATTERNS_PAGE = (
+        "naevus-patterns-page",
+        "Overview of benign naevus patterns",
+        "https://academy.dermoscopedia.org/Overview_of_benign_nevi_patterns",
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from dermreport.examination.types import (
     Text,
 )
 from dermreport.examination.unique import unique_by
+from dermreport.vocabulary.architectures import Architecture
 from dermreport.vocabulary.colours import Colour
 from dermreport.vocabulary.consents import Consent
 from dermreport.vocabulary.contacts import Contact
@@ -221,6 +222,7 @@ class Description(Model):
         first_axis: Asymmetry along the axis that was laid for the least asymmetry.
         second_axis: Asymmetry along the axis at right angles.
         symmetric_all_axes: Whether the pattern is symmetric across every axis.
+        architecture: How far the order of its structures is lost.
         border_segments: Eighths of the border at which pigment ends abruptly, 0 to 8.
         colours: All colours seen.
         doubtful_colours: Colours that may be there.
@@ -233,6 +235,7 @@ class Description(Model):
     first_axis: Axis | None = None
     second_axis: Axis | None = None
     symmetric_all_axes: Judgement | None = None
+    architecture: Architecture | None = None
     border_segments: Segments | None = None
     colours: Listed[Coded[Colour]] = ()
     doubtful_colours: Listed[Coded[Colour]] = ()

@@ -19,7 +19,7 @@ from dermreport.form.score_intervals import Interval, Sheet, camel, criterion_na
 from dermreport.form.score_places import quoted
 from dermreport.form.score_variables import Variable, answer_variables
 from dermreport.scores.method import CAUTIONS, Counted, Criterion, Effect, Method
-from dermreport.scores.methods import METHODS
+from dermreport.scores.methods import CHECKLISTS
 from dermreport.vocabulary.verdicts import Verdict
 from dermreport.wording.sentences import threshold_words
 
@@ -68,14 +68,14 @@ class ScoreExpressions:
 @cache
 def score_expressions() -> ScoreExpressions:
     """Return every expression of the scores."""
-    criteria = [one.when for method in METHODS for one in method.criteria if isinstance(one, Criterion)]
-    expressions = [*criteria, *(one.when for method in METHODS for one in method.validity)]
+    criteria = [one.when for method in CHECKLISTS for one in method.criteria if isinstance(one, Criterion)]
+    expressions = [*criteria, *(one.when for method in CHECKLISTS for one in method.validity)]
     conditions = asked_of_findings(expressions)
     sheet = Sheet(FormBinding(conditions))
     for variable in (*answer_variables(asked_structures(expressions)), *finding_variables(conditions)):
         sheet.add(*variable)
     items: dict[str, str] = {}
-    for method in METHODS:
+    for method in CHECKLISTS:
         for ending, expression in _method(sheet, method).items():
             items[link_id(method, ending)] = expression
     return ScoreExpressions(tuple(sheet.variables), MappingProxyType(items))
@@ -94,7 +94,7 @@ def variables(release: Release) -> list[dict[str, Any]]:  # noqa: ARG001 - every
 
 def score_items(release: Release) -> list[dict[str, Any]]:  # noqa: ARG001 - as above
     """Return a group of items for each method: what it is, its cautions, and what the form calculates of it."""
-    return [_group(method) for method in METHODS]
+    return [_group(method) for method in CHECKLISTS]
 
 
 def _expression(url: str, name: str, text: str) -> dict[str, Any]:

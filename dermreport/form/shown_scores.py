@@ -15,7 +15,7 @@ from dermreport.form.rules import form_issue
 from dermreport.form.scores import link_id as score_link_id
 from dermreport.rules.facts import FACTS
 from dermreport.scores.engine import score
-from dermreport.scores.methods import METHODS
+from dermreport.scores.methods import CHECKLISTS
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -27,11 +27,11 @@ if TYPE_CHECKING:
 
 def scores_that_differ(examination: Examination | None, roots: list[Any]) -> Iterator[Issue]:
     """Yield an issue for each method of which the form showed another result than is computed."""
-    shown = {method: _shown_of(method, roots) for method in METHODS}
+    shown = {method: _shown_of(method, roots) for method in CHECKLISTS}
     if examination is None or not any(shown.values()):
         return
     scope = Scope(answers(examination), FACTS)
-    for method in METHODS:
+    for method in CHECKLISTS:
         if shown[method]:
             result = score(method, scope)
             computed = {"low": result.low, "high": result.high, "verdict": result.verdict.display}

@@ -14,6 +14,9 @@ from dermreport.expressions.evaluate import Scope
 from dermreport.issues import Issue, Severity
 from dermreport.pathways.engine import compare, pathway_of
 from dermreport.pathways.expected import Expected
+from dermreport.reviews.disagreement import SideBySide, side_by_side
+from dermreport.reviews.looks import OpenQuestion, SecondView, open_questions, second_views
+from dermreport.reviews.sensitivity import Turned, sensitivity
 from dermreport.rules.completeness import ReportItem, completeness
 from dermreport.rules.conditions import (
     CANCER_FOUND,
@@ -31,10 +34,12 @@ from dermreport.rules.conditions import (
 )
 from dermreport.rules.engine import check, deciding, weighty
 from dermreport.rules.facts import FACTS, Context
+from dermreport.rules.facts_scores import waited_for
 from dermreport.rules.red_flags import ANSWERED, SIGN_RULES
 from dermreport.rules.rule import Rule
+from dermreport.scores.associations import ClueResult, associations
 from dermreport.scores.engine import ScoreResult, score
-from dermreport.scores.methods import METHODS
+from dermreport.scores.methods import CLUE_LISTS, METHODS
 from dermreport.settings import DEFAULTS, Settings
 from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.summaries import Summary
@@ -48,7 +53,7 @@ class Review:
         examination: The entry, as the clinician wrote it.
         answers: What each structure and colour counts as.
         issues: Everything that the rules found, the gravest first, then in the order of the rules.
-        scores: Every method, by its code; one that isn't valid here says why and gives no number.
+        scores: Every method with a threshold, by its code; one that isn't valid here says why and gives no number.
         completeness: The ten items of the published report standard, given or missing.
         summary: One word on the whole: suspicious, not settled, or no suspicious feature found.
         expected: What the pathway in force expects: which steps, how urgent, by when, and how the plan stands to it.
@@ -73,6 +78,34 @@ class Review:
     def red_flags(self) -> tuple[Issue, ...]:
         """The issues of the red-flag rules: they outrank every score."""
         return tuple(issue for issue in self.issues if issue.rule.startswith("flag-"))
+
+    @property
+    def clues(self) -> Mapping[str, ClueResult]:
+        """Every list of associations, by its code: which signs are there. A list gives no number and no verdict."""
+        scope = Scope(self.answers, FACTS)
+        return MappingProxyType({method.code.value: associations(method, scope) for method in CLUE_LISTS})
+
+    @property
+    def side_by_side(self) -> SideBySide:
+        """The methods that fit this lesion, by what they say: where they disagree, the more careful one counts."""
+        return side_by_side(self.scores)
+
+    @property
+    def open_questions(self) -> tuple[OpenQuestion, ...]:
+        """What to look at next: the question first on whose answer most methods' verdicts can hang."""
+        return open_questions(self.scores)
+
+    @property
+    def second_views(self) -> tuple[SecondView, ...]:
+        """What a view in a light that wasn't used would add."""
+        return second_views(self.examination, self.scores, self.clues)
+
+    def sensitivity(self) -> tuple[Turned, ...]:
+        """Return each recorded answer that alone, if it were wrong, changes a settled verdict.
+
+        The scores are made anew for each answer, some dozen times: call it where it is shown.
+        """
+        return sensitivity(self.answers, self.scores)
 
 
 def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
@@ -189,7 +222,7 @@ def _summary(parts: ReviewParts, broken: AbstractSet[str], *, in_error: bool) ->
         return Summary.NOT_SETTLED
     if _EXEMPT(scope, None):
         return Summary.NO_SUSPICIOUS_FEATURE_FOUND
-    valid = [result for result in parts.scores.values() if result.valid]
+    valid = [result for result in parts.scores.values() if result.valid and waited_for(result, scope)]
     if not valid or not all(result.settled for result in valid):
         return Summary.NOT_SETTLED
     return Summary.NO_SUSPICIOUS_FEATURE_FOUND

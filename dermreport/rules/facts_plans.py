@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from dermreport.examination.decided import Action, Departure, Outcome
 from dermreport.rules.facts_scores import reached
 from dermreport.rules.tables import RULES
-from dermreport.scores.methods import METHODS
+from dermreport.scores.methods import NAMES
 from dermreport.vocabulary.image_roles import ImageRole
 from dermreport.vocabulary.image_scales import ImageScale
 from dermreport.vocabulary.lights import Light
@@ -124,13 +124,7 @@ def reached_scores_departed_from(scope: Scope, _item: object) -> bool:
 @cache
 def _departable() -> frozenset[str]:
     """Return what a departure can name: the id of a rule, the code of a method, or its code and version."""
-    return frozenset(
-        (
-            *(rule.id for rule in RULES),
-            *(method.code.value for method in METHODS),
-            *(method.id for method in METHODS),
-        )
-    )
+    return frozenset((*(rule.id for rule in RULES), *NAMES))
 
 
 #: How a departure names a step of a pathway: the pathway's id and the step's.

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
+from dermreport.scores.methods import CHECKLISTS
 from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.verdicts import Verdict
 
@@ -48,9 +49,21 @@ def score_reached(scope: Scope, _item: object) -> bool:
     return any(reached(result) for result in _valid(scope))
 
 
+#: The methods for which the vocabulary has lists that ask for everything.
+CHECKLIST_CODES = frozenset(method.code for method in CHECKLISTS)
+
+
+def waited_for(result: ScoreResult, scope: Scope) -> bool:
+    """Return whether a method left open leaves the lesion open: a checklist, or one that the clinician used.
+
+    Any other method can call for action, but that nobody looked for all that it asks says nothing by itself.
+    """
+    return result.method.code in CHECKLIST_CODES or result.method.code in _used(scope)
+
+
 def score_unsettled(scope: Scope, _item: object) -> bool:
-    """Open inputs decide whether some score reaches its threshold."""
-    return any(_crosses(result) for result in _valid(scope))
+    """Open inputs decide whether a checklist, or a method that the clinician used, reaches its threshold."""
+    return any(_crosses(result) and waited_for(result, scope) for result in _valid(scope))
 
 
 def used_score_unsettled(scope: Scope, _item: object) -> bool:
@@ -65,18 +78,23 @@ def every_score_below(scope: Scope, _item: object) -> bool:
     return bool(valid) and all(below(result) for result in valid)
 
 
-def _disagree(results: Iterable[ScoreResult]) -> bool:
-    settled = [result for result in results if not _crosses(result)]
-    return any(reached(result) for result in settled) and any(below(result) for result in settled)
+def disagree(results: Iterable[ScoreResult]) -> bool:
+    """Return whether some valid method is at or above its threshold and another, that could say so, below."""
+    settled = [result for result in results if result.valid and not _crosses(result)]
+    return any(reached(result) for result in settled) and any(
+        below(result) and not result.method.only_rules_in for result in settled
+    )
 
 
 _SEVERAL = 2
 _SEVEN_POINT_CHECKLISTS = (ScoreMethod.SEVEN_POINT, ScoreMethod.SEVEN_POINT_REVISED)
+#: Another threshold or order of a method that stands for both where methods are counted or compared.
+SECOND_FORMS = frozenset((ScoreMethod.SEVEN_POINT_REVISED, ScoreMethod.ACRAL_THREE_STEP_ORIGINAL))
 
 
 def several_scores_reached(scope: Scope, _item: object) -> bool:
-    """At least two methods are at or above their thresholds; the seven-point checklist counts once."""
-    found = (result for result in _valid(scope) if result.method.code is not ScoreMethod.SEVEN_POINT_REVISED)
+    """At least two methods are at or above their thresholds; one with two published forms counts once."""
+    found = (result for result in _valid(scope) if result.method.code not in SECOND_FORMS)
     return sum(reached(result) for result in found) >= _SEVERAL
 
 
@@ -84,14 +102,14 @@ def scores_disagree(scope: Scope, _item: object) -> bool:
     """One method is at or above its threshold and another below.
 
     The two thresholds of the seven-point checklist count as one method here: where they differ, the original one
-    stands for it, and a fact of its own says so.
+    stands for it, and a fact of its own says so. A method for one kind of cancer that is below disagrees with nobody.
     """
-    return _disagree(result for result in _valid(scope) if result.method.code is not ScoreMethod.SEVEN_POINT_REVISED)
+    return disagree(result for result in _valid(scope) if result.method.code not in SECOND_FORMS)
 
 
 def thresholds_disagree(scope: Scope, _item: object) -> bool:
     """The two published thresholds of the seven-point checklist give different verdicts."""
-    return _disagree(result for result in _valid(scope) if result.method.code in _SEVEN_POINT_CHECKLISTS)
+    return disagree(result for result in _valid(scope) if result.method.code in _SEVEN_POINT_CHECKLISTS)
 
 
 def method_without_number(scope: Scope, item: object) -> bool:

@@ -22,7 +22,7 @@ _PARTLY_COVERED = recorded_as("@.covers", Coverage.PART)
 _WHOLE_LESION_VALUES = some(
     *(
         Given(f"description.{value}")
-        for value in ("first_axis", "second_axis", "symmetric_all_axes", "border_segments", "colours")
+        for value in ("first_axis", "second_axis", "symmetric_all_axes", "architecture", "border_segments", "colours")
     )
 )
 #: Where alcohol stings or harms: the eye, mucosa, thin genital skin, an open wound.

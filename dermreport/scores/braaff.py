@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dermreport.expressions.nodes import Present, is_one_of
-from dermreport.scores.method import Criterion, Effect, Figure, Method, Threshold, Validity
-from dermreport.scores.validity import ADULT, MELANOCYTIC_ONLY, PIGMENTED, UNTREATED, only_at
+from dermreport.expressions.nodes import Present
+from dermreport.scores.method import Criterion, Figure, Method, Threshold
+from dermreport.scores.validity import ADULT, MELANOCYTIC_ONLY, NOT_NAIL, PIGMENTED, UNTREATED, only_at
 from dermreport.scores.whole_lesion import asymmetric_along_any_axis
-from dermreport.sources import COMMON_PRACTICE, Source, seen
+from dermreport.sources import Source, seen
 from dermreport.vocabulary.reading_styles import ReadingStyle
 from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.structures import Structure
@@ -30,12 +30,7 @@ METHOD = Method(
     highest_tenths=60,
     validity=(
         *only_at(ReadingStyle.ACRAL, "The checklist is for palms and soles, not for nails or other skin."),
-        Validity(
-            is_one_of("lesion.site.reading_style", ReadingStyle.NAIL),
-            Effect.NO_NUMBER,
-            "The checklist is for palms and soles: a nail unit is read another way, though ridged skin borders it.",
-            COMMON_PRACTICE,
-        ),
+        NOT_NAIL,
         *MELANOCYTIC_ONLY,
         *PIGMENTED,
         *UNTREATED,

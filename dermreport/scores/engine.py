@@ -10,18 +10,21 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cache
+from functools import cache, partial
 from typing import Any, TypeAlias
 
 from dermreport.expressions.evaluate import Evaluated, Scope, evaluator_once, getter
 from dermreport.expressions.nodes import Expression, Leaf, Unresolved, leaves
 from dermreport.scores.completions import Completions, Remainder, completions_of, remainder, true_in
 from dermreport.scores.method import CAUTIONS, Counted, Criterion, Effect, Method, PartRange, Validity, points
+from dermreport.scores.path import PathTaken, path_taken
 from dermreport.vocabulary.verdicts import Verdict
 
 #: One way in which criteria can turn out: total in tenths, number of them met, vetoed or not.
 Way: TypeAlias = tuple[int, int, bool]
 Ways: TypeAlias = frozenset[Way]
+#: Two ways that one answer decides between.
+Turns: TypeAlias = frozenset[tuple[Way, Way]]
 #: What a whole method can come to: the totals that count, and those that a veto puts below every threshold. A whole
 #: number stands for a set of totals: bit *i* is the total of *i* tenths above the lowest that its criteria give.
 Outcomes: TypeAlias = tuple[int, int]
@@ -40,12 +43,15 @@ class OpenInput:
         leaf: What is asked; a number by its path in the entry.
         criteria: Ids of the criteria that ask it.
         settles: Whether some answer to it alone settles the verdict.
+        changes: Whether the verdict can hang on it: some completion of the other inputs gives two verdicts by its
+            answer.
         answerable: False where the published sources leave it open, so that no look at the lesion settles it.
     """
 
     leaf: Input
     criteria: tuple[str, ...]
     settles: bool
+    changes: bool
     answerable: bool
 
 
@@ -64,6 +70,7 @@ class ScoreResult:
         open_inputs: Inputs that are uncertain or not assessed, in the order in which the criteria ask them.
         reasons: Why the method gives no number; empty where it is valid.
         cautions: What a reader must know, those of every score included.
+        path: The way through its steps; None where it has none, or gives no number.
     """
 
     method: Method
@@ -76,6 +83,7 @@ class ScoreResult:
     open_inputs: tuple[OpenInput, ...]
     reasons: tuple[str, ...]
     cautions: tuple[str, ...]
+    path: PathTaken | None = None
 
     @property
     def valid(self) -> bool:
@@ -176,11 +184,20 @@ def _asked(criterion: Criterion | Counted, group: int) -> _Judged | _Numbered:
 
 @dataclass(frozen=True, slots=True)
 class _Part:
-    """Open criteria that share inputs: how they can turn out, and how after each answer to each input."""
+    """Open criteria that share inputs: how they can turn out, and how after each answer to each input.
+
+    Attributes:
+        ways: How they can turn out.
+        asking: Ids of the criteria that ask each input.
+        after: How they can turn out after each answer to an input.
+        turns: For each input, the function that gives how they turn out by one answer to it and by another, all other
+            inputs being answered alike.
+    """
 
     ways: Ways
     asking: Mapping[Input, tuple[str, ...]]
     after: Mapping[Input, tuple[Ways, ...]]
+    turns: Mapping[Input, Callable[[], Turns]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,7 +242,7 @@ def _sums(some: Ways, others: Ways) -> Ways:
 def score(method: Method, scope: Scope) -> ScoreResult:
     """Return what a method says of the answers in a scope: a total, an interval, or why it gives no number."""
     compiled = _compiled(method)
-    reasons, cautions = _validity(compiled, scope)
+    reasons, cautions = validity_of(compiled.validity, method.cautions, scope)
     if reasons:
         return _without_number(method, reasons, cautions)
     tenths = [0] * len(compiled.limits)
@@ -243,7 +260,7 @@ def score(method: Method, scope: Scope) -> ScoreResult:
             vetoed = vetoed or asked.vetoes
             met.append(asked.criterion.id)
     if not opened:
-        return _settled(compiled, (sum(tenths), vetoed), numbers, tuple(met), cautions)
+        return _settled(compiled, (sum(tenths), vetoed), numbers, tuple(met), cautions, scope)
     sums = [(total, number, vetoed) for total, number in zip(tenths, numbers, strict=True)]
     groups = [
         _Group(known, _parts(opened, group, scope), limits)
@@ -269,15 +286,21 @@ def score(method: Method, scope: Scope) -> ScoreResult:
         open_inputs=_open_inputs(compiled, groups, by_group, settled=len(possible) == 1),
         reasons=(),
         cautions=cautions,
+        path=_path(method, scope),
     )
 
 
-def _settled(
+def _path(method: Method, scope: Scope) -> PathTaken | None:
+    return None if method.steps is None else path_taken(method.steps, scope)
+
+
+def _settled(  # noqa: PLR0913, PLR0917 - what was added up so far, and no more
     compiled: _Compiled,
     way: tuple[int, bool],
     numbers: Sequence[int],
     met: tuple[str, ...],
     cautions: tuple[str, ...],
+    scope: Scope,
 ) -> ScoreResult:
     """Return the one total of a method that has no open criterion; it is what the interval would come to."""
     outside = tuple(
@@ -290,14 +313,23 @@ def _settled(
         return _without_number(compiled.method, outside, cautions)
     total, vetoed = way
     verdict = Verdict.BELOW_THRESHOLD if vetoed else compiled.method.verdict(total)
-    return ScoreResult(compiled.method, total, total, verdict, (verdict,), met, (), (), (), cautions)
+    path = _path(compiled.method, scope)
+    return ScoreResult(compiled.method, total, total, verdict, (verdict,), met, (), (), (), cautions, path)
 
 
-def _validity(compiled: _Compiled, scope: Scope) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Return why the method gives no number here, and every caution."""
+def validity_of(
+    conditions: Iterable[tuple[Validity, Evaluated]], own: tuple[str, ...], scope: Scope
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Return why a method gives nothing here, and every caution.
+
+    Args:
+        conditions: Its conditions of validity, each with the function that tells if it holds.
+        own: The method's own cautions.
+        scope: The answers.
+    """
     reasons: list[str] = []
     cautions: list[str] = []
-    for validity, holds in compiled.validity:
+    for validity, holds in conditions:
         truth = holds(scope, None)
         if truth and validity.effect is Effect.NO_NUMBER:
             reasons.append(validity.reason)
@@ -305,7 +337,7 @@ def _validity(compiled: _Compiled, scope: Scope) -> tuple[tuple[str, ...], tuple
             cautions.append(validity.reason)
         elif truth is None and validity.unknown:
             cautions.append(validity.unknown)
-    return tuple(reasons), (*CAUTIONS, *cautions, *compiled.method.cautions)
+    return tuple(reasons), (*CAUTIONS, *cautions, *own)
 
 
 def _without_number(method: Method, reasons: tuple[str, ...], cautions: tuple[str, ...]) -> ScoreResult:
@@ -374,7 +406,24 @@ def _shared(cluster: Sequence[tuple[Criterion, Expression]]) -> _Part:
         )
         for leaf, chosen in answered_yes.items()
     }
-    return _Part(frozenset(ways), asking, after)
+    turns: dict[Input, Callable[[], Turns]] = {
+        leaf: partial(_turns, ways, chosen, 1 << position)
+        for position, (leaf, chosen) in enumerate(answered_yes.items())
+    }
+    return _Part(frozenset(ways), asking, after, turns)
+
+
+def _turns(ways: Mapping[Way, Completions], yes: Completions, apart: int) -> Turns:
+    """Return how criteria turn out by yes and by no to one input, all others alike, where that differs.
+
+    A completion that answers it with yes is the one that answers it with no, moved by a fixed number of bits.
+    """
+    return frozenset(
+        (by_yes, by_no)
+        for by_yes, completions in ways.items()
+        for by_no, others in ways.items()
+        if by_yes != by_no and (completions & yes) >> apart & others
+    )
 
 
 def _split(ways: Mapping[Way, Completions], criterion: Criterion, met: Completions) -> dict[Way, Completions]:
@@ -395,7 +444,9 @@ def _numbered(counted: Counted) -> _Part:
     each = tuple(
         frozenset(((number * counted.tenths, number, False),)) for number in range(counted.lowest, counted.highest + 1)
     )
-    return _Part(frozenset().union(*each), {counted.path: (counted.id,)}, {counted.path: each})
+    numbers = frozenset().union(*each)
+    turns = frozenset((one, other) for one in numbers for other in numbers)
+    return _Part(numbers, {counted.path: (counted.id,)}, {counted.path: each}, {counted.path: lambda: turns})
 
 
 def _joined(groups: Iterable[Ways], others: Outcomes) -> Outcomes:
@@ -417,6 +468,41 @@ def _moved(totals: int, tenths: int) -> int:
     return totals << tenths if tenths >= 0 else totals >> -tenths
 
 
+def _hangs_on(
+    compiled: _Compiled, turns: Iterable[tuple[Way, Way]], group: _Group, beside: Ways, others: Outcomes
+) -> bool:
+    """Return whether the verdict differs between two ways of one part, with some way of everything else."""
+    pairs = {
+        (first, second)
+        for one, other in turns
+        for rest in beside
+        for first, second in ((_sum(one, rest), _sum(other, rest)),)
+        if first in group.within(frozenset((first,))) and second in group.within(frozenset((second,)))
+    }
+    return any(_differ(compiled, first, second, others) for first, second in pairs)
+
+
+def _sum(one: Way, other: Way) -> Way:
+    return one[0] + other[0], one[1] + other[1], one[2] or other[2]
+
+
+def _differ(compiled: _Compiled, one: Way, other: Way, others: Outcomes) -> bool:
+    """Return whether some outcome of everything else has one verdict with one way and another with the other."""
+    counting, _ = others
+    return any(
+        counting & with_one & ~with_other
+        for with_one, with_other in zip(_by_verdict(compiled, one), _by_verdict(compiled, other), strict=True)
+    )
+
+
+def _by_verdict(compiled: _Compiled, way: Way) -> list[int]:
+    """Return, for each verdict, the totals of everything else that have it together with this way."""
+    total, _, veto = way
+    if veto:
+        return [-1 if verdict is Verdict.BELOW_THRESHOLD else 0 for verdict, _ in compiled.reached]
+    return [_moved(totals, -total) for _, totals in compiled.reached]
+
+
 def _verdicts(compiled: _Compiled, outcomes: Outcomes) -> tuple[Verdict, ...]:
     """Return the verdicts of these outcomes, lowest first."""
     counting, vetoed = outcomes
@@ -432,12 +518,19 @@ def _open_inputs(
 ) -> tuple[OpenInput, ...]:
     """Return every open input, in the order in which the criteria ask, and whether some answer settles the verdict."""
     found: list[OpenInput] = []
+    if settled:
+        found = [
+            OpenInput(asked, part.asking[asked], settles=False, changes=False, answerable=_answerable(asked))
+            for group in groups
+            for part in group.parts
+            for asked in part.after
+        ]
+        return _in_order(compiled, found)
     for position, group in enumerate(groups):
         others = _joined((*by_group[:position], *by_group[position + 1 :]), (1 << -compiled.floor, 0))
         for part, beside in group.without_each():
             settling = {
-                ways: not settled
-                and len(_verdicts(compiled, _joined((group.within(_sums(beside, ways)),), others))) == 1
+                ways: len(_verdicts(compiled, _joined((group.within(_sums(beside, ways)),), others))) == 1
                 for ways in {ways for each in part.after.values() for ways in each}
             }
             found.extend(
@@ -445,9 +538,19 @@ def _open_inputs(
                     leaf=asked,
                     criteria=part.asking[asked],
                     settles=any(settling[ways] for ways in each),
-                    answerable=not isinstance(asked, Unresolved) or asked.answerable,
+                    changes=_hangs_on(compiled, part.turns[asked](), group, beside, others),
+                    answerable=_answerable(asked),
                 )
                 for asked, each in part.after.items()
             )
+    return _in_order(compiled, found)
+
+
+def _answerable(asked: Input) -> bool:
+    return not isinstance(asked, Unresolved) or asked.answerable
+
+
+def _in_order(compiled: _Compiled, found: Iterable[OpenInput]) -> tuple[OpenInput, ...]:
+    """Return open inputs in the order in which the criteria ask."""
     order = {criterion.id: position for position, criterion in enumerate(compiled.method.criteria)}
     return tuple(sorted(found, key=lambda one: order[one.criteria[0]]))

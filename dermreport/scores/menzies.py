@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dermreport.expressions.nodes import (
     AtLeastOf,
-    Exists,
     Expression,
     Found,
     Given,
@@ -18,12 +17,12 @@ from dermreport.expressions.nodes import (
 )
 from dermreport.scores import colours
 from dermreport.scores.method import Criterion, Figure, Method, Threshold, Variant
+from dermreport.scores.peripheral_black import PERIPHERAL_BLACK
 from dermreport.scores.recorded import recorded_present
 from dermreport.scores.streaks import RADIAL_STREAMING, UNEVEN_PSEUDOPODS
 from dermreport.scores.validity import ADULT, NON_POLARISED_STUDY, PIGMENTED, UNTREATED, only_at
 from dermreport.sources import MEMORY, Basis, Source, memory, seen
 from dermreport.vocabulary.places import Place
-from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.reading_styles import ReadingStyle
 from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.structures import Structure
@@ -32,7 +31,6 @@ from dermreport.vocabulary.verdicts import Verdict
 _DEFINITIONS = seen(Source.MENZIES_METHOD_DEFINITIONS)
 _MANY_COLOURS = 5
 _SEVERAL = some(Not(Given("@.count")), MoreThan("@.count", 1))
-_AT_THE_EDGE = every(Given("@.place"), is_one_of("@.place", Place.PERIPHERAL))
 _NOT_THE_WHOLE_LESION = some(Not(Given("@.place")), Not(is_one_of("@.place", Place.WHOLE_LESION)))
 
 
@@ -83,18 +81,7 @@ METHOD = Method(
         _positive(
             "peripheral-black",
             "black dots or globules at the edge",
-            some(
-                Present(Structure.DOTS_BLACK_PERIPHERAL),
-                Present(Structure.CLODS_BLACK_PERIPHERAL),
-                Exists(
-                    "findings",
-                    every(
-                        is_one_of("@.structure", Structure.DOTS_BLACK),
-                        is_one_of("@.presence", Presence.PRESENT),
-                        _AT_THE_EDGE,
-                    ),
-                ),
-            ),
+            PERIPHERAL_BLACK,
         ),
         _SEVERAL_COLOURS,
         _positive("blue-grey-dots", "multiple blue or grey dots", Found(Structure.DOTS_GREY, _SEVERAL)),

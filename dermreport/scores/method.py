@@ -1,4 +1,4 @@
-"""What a published score is made of: frozen tables of criteria, thresholds, validity, cautions and figures.
+"""What a published method is made of: frozen tables of criteria, thresholds, validity, cautions and figures.
 
 Weights and totals are integer tenths, so that no total is ever rounded. A threshold is the first total, in tenths,
 that reaches it.
@@ -129,6 +129,47 @@ class Variant:
     basis: Basis
 
 
+@dataclass(frozen=True, slots=True)
+class End:
+    """Where a method that goes step by step can end.
+
+    Attributes:
+        says: What the method says there, in its own published sense.
+        verdict: On which side of its threshold that is; None where the end names a kind of lesion and no threshold.
+    """
+
+    says: str
+    verdict: Verdict | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a method that goes step by step.
+
+    Attributes:
+        asks: What is asked, in words.
+        when: When the answer is yes.
+        end: Where a yes ends; a no goes on to the next step.
+    """
+
+    asks: str
+    when: Expression
+    end: End
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """The steps of a method in their published order.
+
+    Attributes:
+        steps: The steps.
+        otherwise: Where the method ends when every answer is no.
+    """
+
+    steps: tuple[Step, ...]
+    otherwise: End
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Method:
     """One published score; each is itself only, so that what is compiled for it is found by identity.
@@ -146,6 +187,8 @@ class Method:
         basis: Where the method comes from.
         part_ranges: Published ranges of parts of the total.
         variants: Readings in which sources differ.
+        steps: The published order of its questions, where it has one; it gives the same verdict as the total.
+        only_rules_in: True where it is for one kind of cancer, so that below its threshold it says nothing of others.
     """
 
     code: ScoreMethod
@@ -160,6 +203,8 @@ class Method:
     basis: Basis
     part_ranges: tuple[PartRange, ...] = ()
     variants: tuple[Variant, ...] = ()
+    steps: Steps | None = None
+    only_rules_in: bool = False
 
     @property
     def id(self) -> str:
@@ -186,3 +231,54 @@ class Method:
                 criteria = tuple(replaced.get(criterion.id, criterion) for criterion in self.criteria)
                 return replace(self, version=f"{self.version}, {name}", criteria=criteria)
         raise KeyError(name)
+
+
+@dataclass(frozen=True, slots=True)
+class Clue:
+    """One sign of a list of associations.
+
+    Attributes:
+        id: Its id within the list.
+        label: What it is called.
+        when: When it is there.
+        speaks_for: What it is associated with.
+        basis: How it is known.
+        strength: The published strength of the association, in words; empty where none was seen.
+    """
+
+    id: str
+    label: str
+    when: Expression
+    speaks_for: str
+    basis: Basis
+    strength: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ClueList:
+    """A published list of associations without a published total: it shows what is there and gives no number.
+
+    Attributes:
+        code: Our code.
+        version: Which publication.
+        clues: What is looked for.
+        validity: Where the list isn't for such a lesion, or is so with a caution.
+        cautions: What its reader must know, beside those that every method shows.
+        figures: Published figures.
+        basis: Where the list comes from.
+        steps: The published order of its questions, where it has one.
+    """
+
+    code: ScoreMethod
+    version: str
+    clues: tuple[Clue, ...]
+    validity: tuple[Validity, ...]
+    cautions: tuple[str, ...]
+    figures: tuple[Figure, ...]
+    basis: Basis
+    steps: Steps | None = None
+
+    @property
+    def id(self) -> str:
+        """Code and version."""
+        return f"{self.code}|{self.version}"

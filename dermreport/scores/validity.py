@@ -14,6 +14,9 @@ from dermreport.vocabulary.step_ones import StepOne
 ADULT_YEARS = 18
 
 
+SITE_NOT_TOLD = "The site isn't recorded, or not closely enough: check that the method fits it."
+
+
 def only_at(style: ReadingStyle, reason: str) -> tuple[Validity, Validity]:
     """Return the conditions that the site is read in this style, in its first or its second one, and in no other."""
     between_two = Given("lesion.site.second_style")
@@ -27,7 +30,7 @@ def only_at(style: ReadingStyle, reason: str) -> tuple[Validity, Validity]:
             Effect.NO_NUMBER,
             reason,
             COMMON_PRACTICE,
-            "The site isn't recorded, or not closely enough: check that the method fits it.",
+            SITE_NOT_TOLD,
         ),
         Validity(
             every(here, between_two),
@@ -94,5 +97,24 @@ NON_POLARISED_STUDY = (
         Effect.CAUTION,
         "The method was studied in non-polarised light with contact; no view here is recorded in that light.",
         MEMORY,
+    ),
+)
+
+#: Beside ``only_at(ReadingStyle.ACRAL, …)``: ridged skin borders the nail unit, so it is acral in its second style.
+NOT_NAIL = Validity(
+    is_one_of("lesion.site.reading_style", ReadingStyle.NAIL),
+    Effect.NO_NUMBER,
+    "The method is for palms and soles: a nail unit is read another way, though ridged skin borders it.",
+    COMMON_PRACTICE,
+)
+
+#: From birth to 17: the list holds for adults alone.
+ADULTS_ALONE = (
+    Validity(
+        Not(AtLeast("background.age_years", ADULT_YEARS)),
+        Effect.NO_NUMBER,
+        "The list is for adults: in children such signs are common and mean something else.",
+        COMMON_PRACTICE,
+        "The patient's age isn't recorded: the list is for adults.",
     ),
 )

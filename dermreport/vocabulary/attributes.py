@@ -146,6 +146,7 @@ class Attribute(Term):
         "Whether the pattern is symmetric across every axis through the centre, outline ignored.",
         COMMON_PRACTICE,
     )
+    ARCHITECTURE = "architecture", "order of structures", "How far the order of structures is lost.", COMMON_PRACTICE
     BORDER_SEGMENTS = (
         "border-segments",
         "abrupt border segments",

@@ -282,6 +282,7 @@ SINGLE: tuple[Item, ...] = (
     Item("description.first_axis", _F, Attribute.ASYMMETRY_FIRST_AXIS, parts=_AXIS),
     Item("description.second_axis", _F, Attribute.ASYMMETRY_SECOND_AXIS, parts=_AXIS),
     _code("description.symmetric_all_axes", _F, Attribute.SYMMETRIC_ALL_AXES),
+    _code("description.architecture", _F, Attribute.ARCHITECTURE),
     _number("description.border_segments", _F, Attribute.BORDER_SEGMENTS, SEGMENTS),
     Item(
         "description",

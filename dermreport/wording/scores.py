@@ -1,10 +1,11 @@
-"""The scores of one examination as plain text: each with its criteria, cautions, figures and source."""
+"""The scores of one examination as plain text: each with its criteria, cautions, figures and source; what is open."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from dermreport.scores.method import CAUTIONS
+from dermreport.wording.decisions import decisions_as_text, path_words_of
 from dermreport.wording.sentences import score_sentence
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ def scores_as_text(review: Review) -> str:
     for result in review.scores.values():
         lines.append(f"  {score_sentence(result)}")
         lines += [f"    {line}" for line in _details(result)]
+    lines.append(decisions_as_text(review))
     return "\n".join(lines)
 
 
@@ -28,6 +30,8 @@ def _details(result: ScoreResult) -> list[str]:
         lines.append(f"met: {', '.join(labels[one] for one in result.met) or 'none'}")
         if result.open:
             lines.append(f"open: {', '.join(labels[one] for one in result.open)}")
+        if result.path is not None:
+            lines.append(f"step by step: {path_words_of(result.path)}")
         lines += [f"caution: {one}" for one in result.cautions if one not in CAUTIONS]
         lines += [f"published: {figure.text}" for figure in result.method.figures]
     lines.append(f"source: {result.method.basis.text}")

@@ -191,6 +191,8 @@ def score_sentence(result: ScoreResult) -> str:
     if not result.valid:
         return f"{method.code.display}: {result.verdict.display}. {' '.join(result.reasons)}"
     sentence = f"{method.code.display}: {total_words(result)}, {result.verdict.display} ({_scale_words(method)})"
+    if result.path is not None:
+        sentence = f"{sentence} – {' or '.join(end.says for end in result.path.ends)}"
     settling = [input_words(one) for one in result.would_settle]
     return f"{sentence}. Would settle it: {'; '.join(settling)}" if settling else sentence
 

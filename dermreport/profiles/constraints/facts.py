@@ -44,9 +44,10 @@ from dermreport.rules.facts_plans import (
     SHORT_MONITORING_FROM_DAYS,
     SHORT_MONITORING_TO_DAYS,
 )
+from dermreport.rules.facts_scores import SECOND_FORMS
 from dermreport.rules.facts_times import A_MONTH, CLOCK_TOLERANCE, LONGEST_YEAR_DAYS, SAME_VISIT
 from dermreport.rules.tables import RULES
-from dermreport.scores.methods import METHODS
+from dermreport.scores.methods import CHECKLISTS, METHODS, NAMES
 from dermreport.scores.validity import ADULT_YEARS
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.colours import Colour
@@ -310,7 +311,10 @@ _BELOW: Final = f"{component(Attribute.VERDICT)}.value.coding.exists({coded(Verd
 _CROSSES: Final = f"value.exists() and {_REACHED}.not() and {_BELOW}.not()"
 
 
-def _scores(text: Text, methods: tuple[ScoreMethod, ...] = tuple(ScoreMethod)) -> str:
+_WITH_THRESHOLD: Final = tuple(method.code for method in METHODS)
+
+
+def _scores(text: Text, methods: tuple[ScoreMethod, ...] = _WITH_THRESHOLD) -> str:
     """Return the path to the Observations of scores that give a number."""
     return text.resources(
         "Observation", f"code.coding.exists({coded(ScoreMethod, methods)}) and value.exists() and {IN_FORCE}"
@@ -322,11 +326,12 @@ def _score_reached(text: Text) -> str:
 
 
 def _score_unsettled(text: Text) -> str:
-    return f"{_scores(text)}.exists({_CROSSES})"
+    checklists = tuple(method.code for method in CHECKLISTS)
+    return f"({_scores(text, checklists)}.exists({_CROSSES}) or {_used_score_unsettled(text)})"
 
 
 def _used(text: Text) -> str:
-    codes = f"where({coded(ScoreMethod)}).code.select(toString())"
+    codes = f"where({coded(ScoreMethod, _WITH_THRESHOLD)}).code.select(toString())"
     return f"{text.field('assessment.methods_used').path('value.coding')}.{codes}"
 
 
@@ -340,7 +345,7 @@ def _every_score_below(text: Text) -> str:
 
 
 def _several_scores_reached(text: Text) -> str:
-    methods = tuple(method for method in ScoreMethod if method is not ScoreMethod.SEVEN_POINT_REVISED)
+    methods = tuple(method.code for method in METHODS if method.code not in SECOND_FORMS)
     return f"({_scores(text, methods)}.where({_REACHED}).count() >= 2)"
 
 
@@ -374,7 +379,7 @@ def _departs_from(text: Text, names: tuple[str, ...]) -> str:
 def _departure_names_nothing(text: Text) -> str:
     if text.items != DEPARTURES:
         raise NotSaidHereError("a departure")
-    names = [rule.id for rule in RULES] + [name for method in METHODS for name in (method.code.value, method.id)]
+    names = (*(rule.id for rule in RULES), *NAMES)
     escaped = "|".join(name.replace(".", "[.]").replace("|", "[|]") for name in names)
     # A step of a pathway is the receiver's to know or not: the pathway may be a host's own file.
     return f"code.text.matches('^({escaped}|{_PATHWAY_STEP})$').not()"

@@ -1,0 +1,37 @@
+"""Where methods disagree: side by side, never averaged, and none of them picked."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from dermreport.rules.facts_scores import below, disagree, reached
+from dermreport.scores.engine import ScoreResult
+
+
+@dataclass(frozen=True, slots=True)
+class SideBySide:
+    """The methods that fit this lesion, by what they say; each by its code, in the order of the methods.
+
+    Attributes:
+        reached: At or above their threshold, however their open inputs turn out.
+        below: Below it, however their open inputs turn out.
+        not_settled: Open inputs decide.
+        disagree: Whether one is at or above its threshold and another, that could say so, below.
+    """
+
+    reached: tuple[str, ...]
+    below: tuple[str, ...]
+    not_settled: tuple[str, ...]
+    disagree: bool
+
+
+def side_by_side(scores: Mapping[str, ScoreResult]) -> SideBySide:
+    """Return the methods that fit the lesion, by what they say of it."""
+    valid = {code: result for code, result in scores.items() if result.valid}
+    at_or_above = tuple(code for code, one in valid.items() if reached(one))
+    under = tuple(code for code, one in valid.items() if below(one))
+    settled = {*at_or_above, *under}
+    return SideBySide(
+        at_or_above, under, tuple(code for code in valid if code not in settled), disagree=disagree(valid.values())
+    )

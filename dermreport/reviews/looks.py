@@ -1,0 +1,155 @@
+"""What to look at next: the open questions of all methods, and what a second light would show.
+
+Each method was asked apart, with its own open inputs; here its answers are put together by what one look at the lesion
+decides. Nothing is enumerated over several methods.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import TypeAlias
+
+from dermreport.examination.model import Examination
+from dermreport.expressions.nodes import (
+    AtLeast,
+    ColourSeen,
+    Exists,
+    Fact,
+    Found,
+    Given,
+    Holds,
+    Is,
+    Leaf,
+    MoreThan,
+    MoreThanAt,
+    Present,
+    Unresolved,
+    leaves,
+)
+from dermreport.scores.associations import ClueResult
+from dermreport.scores.engine import ScoreResult
+from dermreport.scores.method import ClueList, Criterion, Method
+from dermreport.vocabulary.colours import Colour
+from dermreport.vocabulary.light_fits import LightFit
+from dermreport.vocabulary.lights import Light
+from dermreport.vocabulary.structures import Structure
+
+#: What one look decides: a structure, a colour, the answer at a path of the entry, or a statement in words.
+Subject: TypeAlias = Structure | Colour | str
+
+
+@dataclass(frozen=True, slots=True)
+class OpenQuestion:
+    """One thing to look at, and what it would decide.
+
+    Attributes:
+        subject: A structure, a colour, the path of an answer in the entry, or a statement in words.
+        leaf: The first of the inputs that it stands for, as a method asks it.
+        changes: Codes of the methods whose verdict can hang on it, in the order of the methods.
+        settles: Codes of the methods whose verdict some answer to it alone settles.
+    """
+
+    subject: Subject
+    leaf: Leaf | str
+    changes: tuple[str, ...]
+    settles: tuple[str, ...]
+
+    @property
+    def structure(self) -> Structure | None:
+        """The structure to look for, where it is one."""
+        return self.subject if isinstance(self.subject, Structure) else None
+
+
+def subject_of(leaf: Leaf | str) -> Subject:
+    """Return what one look decides of an input."""
+    match leaf:
+        case Present(structure) | Found(structure, _):
+            return structure
+        case ColourSeen(colour):
+            return colour
+        case Is(path, _) | Holds(path) | Given(path) | AtLeast(path, _) | MoreThan(path, _) | Exists(path, _):
+            return path.replace("whole.", "description.", 1)
+        case MoreThanAt(path, _):
+            return path
+        case Fact(name) | Unresolved(name):
+            return name
+        case path:
+            return path.replace("whole.", "description.", 1)
+
+
+def open_questions(scores: Mapping[str, ScoreResult]) -> tuple[OpenQuestion, ...]:
+    """Return what is open and can change a verdict, by the number of methods whose verdict can hang on it.
+
+    Of equal ones those come first of which some answer alone settles more methods, then the order of the methods. What
+    only the published sources leave open is no question to an examiner and isn't here.
+    """
+    found: dict[Subject, tuple[Leaf | str, dict[str, None], dict[str, None]]] = {}
+    for code, result in scores.items():
+        for one in result.open_inputs:
+            if one.changes and one.answerable:
+                _, changes, settles = found.setdefault(subject_of(one.leaf), (one.leaf, {}, {}))
+                changes[code] = None
+                if one.settles:
+                    settles[code] = None
+    questions = [
+        OpenQuestion(subject, leaf, tuple(changes), tuple(settles))
+        for subject, (leaf, changes, settles) in found.items()
+    ]
+    return tuple(sorted(questions, key=lambda one: (-len(one.changes), -len(one.settles))))
+
+
+@dataclass(frozen=True, slots=True)
+class SecondView:
+    """What a view in another light would add.
+
+    Attributes:
+        light: The light to look in.
+        hidden: Structures that methods ask and that no view so far can show.
+        clearer: Structures that methods ask and that this light shows better.
+    """
+
+    light: Light
+    hidden: tuple[Structure, ...]
+    clearer: tuple[Structure, ...]
+
+
+_FITS = {
+    Light.POLARISED: (LightFit.ONLY_POLARISED, LightFit.BETTER_POLARISED),
+    Light.NON_POLARISED: (None, LightFit.BETTER_NON_POLARISED),
+}
+
+
+def second_views(
+    examination: Examination, scores: Mapping[str, ScoreResult], lists: Mapping[str, ClueResult]
+) -> tuple[SecondView, ...]:
+    """Return, for each light in which no view was taken, what it would add to the methods that fit this lesion."""
+    used = {view.light for view in examination.views}
+    valid: list[Method | ClueList] = [one.method for one in scores.values() if one.valid]
+    valid += [one.method for one in lists.values() if one.valid]
+    asked = dict.fromkeys(structure for method in valid for structure in structures_asked(method))
+    found = []
+    for light, (only, better) in _FITS.items():
+        if light in used:
+            continue
+        hidden = tuple(structure for structure in asked if structure.light is only)
+        clearer = tuple(structure for structure in asked if structure.light is better)
+        if hidden or clearer:
+            found.append(SecondView(light, hidden, clearer))
+    return tuple(found)
+
+
+@cache
+def structures_asked(method: Method | ClueList) -> tuple[Structure, ...]:
+    """Return the structures that a method asks, in its order."""
+    conditions = (
+        [clue.when for clue in method.clues]
+        if isinstance(method, ClueList)
+        else [one.when for one in method.criteria if isinstance(one, Criterion)]
+    )
+    return tuple(
+        dict.fromkeys(
+            leaf.structure for when in conditions for leaf in leaves(when) if isinstance(leaf, Present | Found)
+        )
+    )
