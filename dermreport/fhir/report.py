@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+from dermreport.examination.people import may_be_one_patient
 from dermreport.fhir import bundle as bundles
 from dermreport.fhir.build import Visit, build, corrected, withdrawn
 from dermreport.fhir.bundle import Bundle, BundleKind
@@ -20,7 +21,6 @@ from dermreport.reviews.review import Review
 from dermreport.wording.report import tell
 
 if TYPE_CHECKING:
-    from dermreport.examination.people import Patient
     from dermreport.issues import Issue
 
 
@@ -139,18 +139,10 @@ def to_fhir(
         revision = revisions.get(system_and_value(one.examination.identifier))
         if revision is None:
             raise BuildError("`earlier` is of another examination: give the former revision of the same one.")
-        if not _may_be_one_patient(one.examination.patient, reviews[0].examination.patient):
+        if not may_be_one_patient(one.examination.patient, reviews[0].examination.patient):
             raise BuildError(
                 "`earlier` is of another patient: withdraw that report, and write a new one for this patient."
             )
         if one.examination.revision >= revision:
             raise BuildError("`earlier` isn't a former revision: its revision must be the lower one.")
     return Report(reviews, Release(release), former, if_match, foreign)
-
-
-def _may_be_one_patient(former: Patient, current: Patient) -> bool:
-    """Whether two entries can be of one patient: no reference and no number of one system says otherwise."""
-    if former.reference is not None and current.reference is not None:
-        return former.reference == current.reference
-    numbers = {one.system: one.value for one in former.identifiers}
-    return all(numbers.get(one.system, one.value) == one.value for one in current.identifiers)

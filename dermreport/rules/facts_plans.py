@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 from dermreport.examination.decided import Action, Departure, Outcome
 from dermreport.rules.facts_scores import reached
 from dermreport.rules.tables import RULES
+from dermreport.rules.windows import FACE, SHORT
 from dermreport.scores.methods import METHODS
 from dermreport.vocabulary.image_roles import ImageRole
 from dermreport.vocabulary.image_scales import ImageScale
@@ -23,12 +24,6 @@ from dermreport.vocabulary.lights import Light
 if TYPE_CHECKING:
     from dermreport.examination.observed import Image, View
     from dermreport.expressions.evaluate import Scope
-
-#: The studied window of short-term monitoring, 2.5 to 4.5 months, in days: a month is 30.44 days, rounded down.
-SHORT_MONITORING_FROM_DAYS = 75
-SHORT_MONITORING_TO_DAYS = 137
-#: Suspected lentigo maligna changes slowly: 6 months, in days, rounded down.
-FACE_MONITORING_FROM_DAYS = 180
 
 _DAY = len("2026-03-04")
 
@@ -69,7 +64,7 @@ def action_after_short_window(scope: Scope, item: Action) -> bool | None:
     if deadline is None:
         return None
     baseline = _calendar_day(scope.answers.examination.examined)
-    return _is_after(deadline, baseline + timedelta(SHORT_MONITORING_TO_DAYS))
+    return _is_after(deadline, baseline + timedelta(SHORT.to_days))
 
 
 def result_overdue(scope: Scope, item: Action) -> bool | None:
@@ -138,8 +133,8 @@ def departure_names_nothing(_scope: Scope, item: Departure) -> bool:
 
 
 PLAN_FACTS: Mapping[str, Callable[[Scope, Any], bool | None]] = {
-    "outcome-within-75-days": _within(SHORT_MONITORING_FROM_DAYS),
-    "outcome-within-180-days": _within(FACE_MONITORING_FROM_DAYS),
+    "outcome-within-75-days": _within(SHORT.from_days),
+    "outcome-within-180-days": _within(FACE.from_days),
     "action-after-short-window": action_after_short_window,
     "result-overdue": result_overdue,
     "baseline-image": baseline_image,
@@ -156,8 +151,8 @@ _RESULT_BY = "%resultBy.substring(0, 10).toDate()"
 _NOW = "%now.substring(0, 10).toDate()"
 
 PLAN_FHIRPATH: Mapping[str, str] = {
-    "outcome-within-75-days": f"{_OUTCOME} >= {_EXAMINED} and {_OUTCOME} < {_EXAMINED} + 75 days",
-    "outcome-within-180-days": f"{_OUTCOME} >= {_EXAMINED} and {_OUTCOME} < {_EXAMINED} + 180 days",
-    "action-after-short-window": f"{_DEADLINE} > {_EXAMINED} + 137 days",
+    "outcome-within-75-days": f"{_OUTCOME} >= {_EXAMINED} and {_OUTCOME} < {_EXAMINED} + {SHORT.from_days} days",
+    "outcome-within-180-days": f"{_OUTCOME} >= {_EXAMINED} and {_OUTCOME} < {_EXAMINED} + {FACE.from_days} days",
+    "action-after-short-window": f"{_DEADLINE} > {_EXAMINED} + {SHORT.to_days} days",
     "result-overdue": f"{_RESULT_BY} < {_NOW}",
 }
