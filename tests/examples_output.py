@@ -20,6 +20,20 @@ EXAMPLES = Path(__file__).parent.parent / "examples"
 ENTRIES = sorted(EXAMPLES.glob("*.json"))
 #: Examples that also lie there as a message of HL7 v2, a segment a line: one lesion, and three of one visit.
 MESSAGES = {"usual", "visit-three-lesions"}
+#: Examples that go on from another one of the same lesion, which their reports point to.
+PREVIOUS = {
+    "lower-back-after-3-months": "lower-back-watched-with-baseline",
+    "lower-back-after-6-months": "lower-back-after-3-months",
+    "lower-back-after-9-months": "lower-back-after-6-months",
+}
+
+
+def previous(path: Path) -> dermreport.Review | None:
+    """Return the review of the previous examination of an example's lesion, where there is one."""
+    name = PREVIOUS.get(path.stem)
+    if name is None:
+        return None
+    return dermreport.review(dermreport.Examination.from_json(path.with_name(f"{name}.json").read_bytes()))
 
 
 def examinations(path: Path) -> tuple[dermreport.Examination, ...]:
@@ -48,8 +62,9 @@ def table(reviews: list[dermreport.Review], kind: str) -> str:
 def outputs(path: Path) -> dict[str, str]:
     """Return each output of an example by its file name."""
     reviews = [dermreport.review(examination) for examination in examinations(path)]
-    r4 = dermreport.to_fhir(reviews, release="R4").bundle("transaction").to_json()
-    r5 = dermreport.to_fhir(reviews, release="R5").bundle("collection").to_xml()
+    after = previous(path)
+    r4 = dermreport.to_fhir(reviews, release="R4", after=after).bundle("transaction").to_json()
+    r5 = dermreport.to_fhir(reviews, release="R5", after=after).bundle("collection").to_xml()
     pretty = etree.tostring(etree.fromstring(r5.encode()), pretty_print=True, encoding="unicode")
     message = {}
     if path.stem in MESSAGES:

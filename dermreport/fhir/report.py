@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from dermreport.examination.people import may_be_one_patient
 from dermreport.fhir import bundle as bundles
@@ -14,6 +14,7 @@ from dermreport.fhir.foreign import Foreign, joined
 from dermreport.fhir.ids import system_and_value
 from dermreport.fhir.outcome import outcome
 from dermreport.fhir.people import Pointing, pointing
+from dermreport.fhir.previous import check_previous, following
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.fhir.write import fresh
 from dermreport.issues import BuildError
@@ -24,6 +25,13 @@ if TYPE_CHECKING:
     from dermreport.issues import Issue
 
 
+class Former(NamedTuple):
+    """What was known before a report: former revisions of its examinations, and previous examinations."""
+
+    earlier: tuple[Review, ...]
+    after: tuple[Review, ...]
+
+
 class Report:
     """The resources of the reviews of one patient, in one release.
 
@@ -31,20 +39,32 @@ class Report:
         release: The release of FHIR.
     """
 
-    __slots__ = ("_earlier", "_foreign", "_if_match", "_left_out", "_made", "_reviews", "_shape", "_told", "release")
+    __slots__ = (
+        "_after",
+        "_earlier",
+        "_foreign",
+        "_if_match",
+        "_left_out",
+        "_made",
+        "_reviews",
+        "_shape",
+        "_told",
+        "release",
+    )
 
     def __init__(
         self,
         reviews: tuple[Review, ...],
         release: Release,
-        earlier: tuple[Review, ...],
+        former: Former,
         if_match: str | None,
         foreign: Foreign | None,
     ) -> None:
         """Keep what the resources are made of; they are made when they are asked for."""
         self.release = release
         self._reviews = reviews
-        self._earlier = earlier
+        self._earlier = former.earlier
+        self._after = former.after
         self._if_match = if_match
         self._foreign = foreign
         self._left_out: tuple[Issue, ...] = ()
@@ -57,6 +77,8 @@ class Report:
         """Return the resources that point to people in this way, made once."""
         if how not in self._made:
             current = build(self._reviews, self._told, self._shape, how)
+            if self._after:
+                current = following(current, self._after, self._shape, how)
             if self._earlier and how is not Pointing.INSIDE:
                 former = build(self._earlier, tuple(tell(one) for one in self._earlier), self._shape, how)
                 current = replace(corrected(former, current), withdrawn=withdrawn(former, current))
@@ -104,11 +126,12 @@ class Report:
         return self._left_out
 
 
-def to_fhir(
+def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
     review: Review | Sequence[Review],
     *,
     release: Release | str = Release.R4,
     earlier: Review | Sequence[Review] | None = None,
+    after: Review | Sequence[Review] | None = None,
     if_match: str | None = None,
     foreign: Foreign | None = None,
 ) -> Report:
@@ -119,6 +142,8 @@ def to_fhir(
         release: R4, R4B or R5.
         earlier: The review of the former revision: what it had and this one lacks is sent as entered in error.
             Without it nothing is withdrawn.
+        after: The review of the previous examination of the same lesion, or one for each of several lesions: the
+            report and its Observations point to those of that examination.
         if_match: The version of the report that the host knows, as ``W/"3"``: the server refuses to update another.
         foreign: What others added when this was read (``Reading.foreign``): it is sent again.
 
@@ -127,13 +152,14 @@ def to_fhir(
 
     Raises:
         TypeError: It isn't a review.
-        BuildError: The examinations are of different patients, or ``earlier`` isn't a former revision of them.
+        BuildError: The examinations are of different patients, ``earlier`` isn't a former revision of them, or
+            ``after`` no previous examination of their lesions.
         ValueError: There is no such release.
     """
     reviews = (review,) if isinstance(review, Review) else tuple(review) if isinstance(review, Sequence) else (review,)
     if not all(isinstance(one, Review) for one in reviews):
         raise TypeError("to_fhir takes a Review, or several of one visit: see dermreport.review")
-    former = () if earlier is None else (earlier,) if isinstance(earlier, Review) else tuple(earlier)
+    former, previous = _reviews(earlier), _reviews(after)
     revisions = {system_and_value(one.examination.identifier): one.examination.revision for one in reviews}
     for one in former:
         revision = revisions.get(system_and_value(one.examination.identifier))
@@ -145,4 +171,9 @@ def to_fhir(
             )
         if one.examination.revision >= revision:
             raise BuildError("`earlier` isn't a former revision: its revision must be the lower one.")
-    return Report(reviews, Release(release), former, if_match, foreign)
+    check_previous(reviews, previous)
+    return Report(reviews, Release(release), Former(former, previous), if_match, foreign)
+
+
+def _reviews(given: Review | Sequence[Review] | None) -> tuple[Review, ...]:
+    return () if given is None else (given,) if isinstance(given, Review) else tuple(given)
