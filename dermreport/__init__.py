@@ -24,6 +24,7 @@ from dermreport.issues import (
     EntryError,
     Issue,
     MissingExtraError,
+    SeriesError,
     SettingsError,
     Severity,
 )
@@ -43,6 +44,8 @@ if TYPE_CHECKING:
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
     from dermreport.form.response import form_json, to_response
+    from dermreport.over_time import Comparison, Series, SeriesVerdict, series
+    from dermreport.plots import series_plot
     from dermreport.reviews import Review, review
 
 #: Loaded on first use, so that the import stays light: the name, and the module that has it.
@@ -50,6 +53,7 @@ _ON_FIRST_USE = {
     "Bundle": "dermreport.fhir",
     "BundleKind": "dermreport.fhir",
     "CharacterSet": "dermreport.doors.hl7v2.message",
+    "Comparison": "dermreport.over_time",
     "DicomLimits": "dermreport.doors.dicom.limits",
     "DicomView": "dermreport.doors.dicom.reading",
     "Entry": "dermreport.examination.entry",
@@ -60,6 +64,8 @@ _ON_FIRST_USE = {
     "Report": "dermreport.fhir",
     "Review": "dermreport.reviews",
     "Routing": "dermreport.doors.hl7v2.message",
+    "Series": "dermreport.over_time",
+    "SeriesVerdict": "dermreport.over_time",
     "Table": "dermreport.doors.table.tables",
     "TableKind": "dermreport.doors.table.tables",
     "WrittenView": "dermreport.doors.dicom.writing",
@@ -70,6 +76,8 @@ _ON_FIRST_USE = {
     "json_schema": "dermreport.examination.schema",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
+    "series": "dermreport.over_time",
+    "series_plot": "dermreport.plots",
     "table": "dermreport.doors.table.tables",
     "to_fhir": "dermreport.fhir",
     "to_hl7v2": "dermreport.doors.hl7v2.message",
@@ -86,6 +94,7 @@ __all__ = [
     "Bundle",
     "BundleKind",
     "CharacterSet",
+    "Comparison",
     "DermReportError",
     "DicomLimits",
     "DicomView",
@@ -103,6 +112,9 @@ __all__ = [
     "Report",
     "Review",
     "Routing",
+    "Series",
+    "SeriesError",
+    "SeriesVerdict",
     "Settings",
     "SettingsError",
     "Severity",
@@ -118,6 +130,8 @@ __all__ = [
     "json_schema",
     "questionnaire",
     "review",
+    "series",
+    "series_plot",
     "table",
     "to_fhir",
     "to_hl7v2",

@@ -1,7 +1,7 @@
-"""The command line: check, score, report, table, view, terms, schema, profiles.
+"""The command line: check, score, series, report, table, view, terms, schema, profiles.
 
-Exit codes: 0 done; 1 done, and an error stands in some record; 2 the call is wrong; 3 something can't be read,
-made or written (the others are done all the same).
+Exit codes: 0 done; 1 done, and an error stands in some record or series; 2 the call is wrong; 3 something can't be
+read, made or written (the others are done all the same), or the entries are no series.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from typing import IO, TYPE_CHECKING, Any
 import dermreport
 from dermreport.examination.model import Examination, Visit
 from dermreport.examination.reader import MAX_ENTRY, read_json, write_json
-from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, Severity
+from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, SeriesError, Severity
 
 if TYPE_CHECKING:
     from dermreport.reviews import Review
@@ -35,6 +35,7 @@ _EPILOG = """\
 examples:
   dermreport check examples/usual.json
   dermreport score examples/usual.json
+  dermreport series examples/lower-back-*.json --plot lower-back.svg
   dermreport report examples/usual.json --release R4,R5 --format json,xml -o report
   dermreport report --lines < examinations.ndjson > bundles.ndjson
   dermreport table examples/*.json --format csv -o visits.csv
@@ -44,9 +45,9 @@ examples:
 
 exit codes:
   0  done
-  1  done, and an error stands in some record; a report is written all the same
+  1  done, and an error stands in some record or series; a report is written all the same
   2  the call is wrong
-  3  an entry or file can't be read, made or written; the others are done
+  3  an entry or file can't be read, made or written, the others are done; or the entries are no series
 
 It supports judgement and never replaces it; a total below a threshold excludes nothing; when in doubt, refer.
 Local pathways and licensed practice come first. Not a certified medical device.
@@ -81,6 +82,8 @@ def _parser() -> argparse.ArgumentParser:
     _add_input(scores)
     scores.add_argument("--format", choices=("text", "json"), default="text")
     scores.set_defaults(run=_score)
+
+    _add_series(commands)
 
     report = commands.add_parser("report", help="write checked and scored FHIR bundles")
     _add_input(report)
@@ -141,6 +144,18 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _add_series(commands: Any) -> None:  # noqa: ANN401 - argparse names this type by a private name
+    series = commands.add_parser("series", help="compare the examinations of one lesion, in the order of their times")
+    _add_input(series)
+    series.add_argument("--format", choices=("text", "json"), default="text")
+    series.add_argument(
+        "--as-of", type=_day, metavar="DATE", help="what was due by then: default: the last examination"
+    )
+    series.add_argument("--plot", metavar="FILE", help="also write diameters and a score over time as SVG")
+    series.add_argument("--method", type=_method, default=None, metavar="CODE", help="the score that is drawn")
+    series.set_defaults(run=_series)
+
+
 def _add_input(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "files", nargs="*", metavar="FILE", help="examinations or visits as JSON; - or none: standard input"
@@ -179,6 +194,23 @@ def _releases(text: str) -> list[str]:
 
 def _formats(text: str) -> list[str]:
     return _listed(("json", "xml"), text)
+
+
+def _day(text: str) -> str:
+    from datetime import date  # noqa: PLC0415 - loaded on first use
+
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise argparse.ArgumentTypeError("give a day as 2026-09-01") from None
+
+
+def _method(text: str) -> str:
+    from dermreport.vocabulary.score_methods import ScoreMethod  # noqa: PLC0415 - loaded on first use
+
+    if text not in {method.value for method in ScoreMethod}:
+        raise argparse.ArgumentTypeError(f"no such method: {', '.join(ScoreMethod)}")
+    return text
 
 
 def _read(name: str, text: bytes) -> _Input:
@@ -324,6 +356,31 @@ def _scores_as_data(name: str, review: Review) -> dict[str, Any]:
             for result in review.scores.values()
         ],
     }
+
+
+def _series(options: argparse.Namespace) -> int:
+    from dermreport.wording.series import series_as_data, series_as_text  # noqa: PLC0415 - loaded on first use
+
+    code, reviews = DONE, []
+    for entry in _inputs(options):
+        if entry.issues:
+            code = NOT_DONE
+            _unreadable(entry)
+            continue
+        reviews += _reviews(entry, dermreport.Settings())
+    try:
+        made = dermreport.series(reviews, as_of=options.as_of)
+    except SeriesError as error:
+        for issue in error.issues:
+            print(f"dermreport series: {issue}", file=sys.stderr)
+        return NOT_DONE
+    print(write_json(series_as_data(made)) if options.format == "json" else series_as_text(made))
+    if options.plot is not None:
+        drawn = dermreport.series_plot(made, **({"method": options.method} if options.method is not None else {}))
+        Path(options.plot).write_text(drawn, encoding="utf-8", newline="\n")
+    errors = any(issue.severity is Severity.ERROR for issue in made.issues)
+    standing = errors or any(review.has_errors for review in made.reviews)
+    return max(code, ERROR_STANDS if standing else DONE)
 
 
 def _report(options: argparse.Namespace) -> int:

@@ -8,11 +8,12 @@ action, ``%now`` of the host.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from datetime import date, timedelta
+from datetime import timedelta
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from dermreport.examination.decided import Action, Departure, Outcome
+from dermreport.examination.times import calendar_day, is_after_day, is_before_day
 from dermreport.rules.facts_scores import reached
 from dermreport.rules.tables import RULES
 from dermreport.rules.windows import FACE, SHORT
@@ -25,34 +26,13 @@ if TYPE_CHECKING:
     from dermreport.examination.observed import Image, View
     from dermreport.expressions.evaluate import Scope
 
-_DAY = len("2026-03-04")
-
-
-def _calendar_day(text: str) -> date:
-    """Return the calendar day of a day or a time as written, in its own offset."""
-    return date.fromisoformat(text[:_DAY])
-
-
-def _is_after(text: str, day: date) -> bool | None:
-    """Return whether a year, month, day or time as written lies after a day; None where the day lies within it."""
-    written = text[:_DAY]
-    other = day.isoformat()[: len(written)]
-    return None if written == other and len(written) < _DAY else written > other
-
-
-def _is_before(text: str, day: date) -> bool | None:
-    """Return whether a year, month, day or time as written lies before a day; None where the day lies within it."""
-    written = text[:_DAY]
-    other = day.isoformat()[: len(written)]
-    return None if written == other and len(written) < _DAY else written < other
-
 
 def _within(days: int) -> Callable[[Scope, Any], bool | None]:
     def within(scope: Scope, item: Outcome) -> bool | None:
         if item.date is None:
             return None
-        baseline = _calendar_day(scope.answers.examination.examined)
-        return timedelta() <= _calendar_day(item.date) - baseline < timedelta(days)
+        baseline = calendar_day(scope.answers.examination.examined)
+        return timedelta() <= calendar_day(item.date) - baseline < timedelta(days)
 
     within.__doc__ = f"The outcome at hand is dated fewer than {days} calendar days after the examination."
     return within
@@ -63,8 +43,8 @@ def action_after_short_window(scope: Scope, item: Action) -> bool | None:
     deadline = item.date or item.latest or item.earliest
     if deadline is None:
         return None
-    baseline = _calendar_day(scope.answers.examination.examined)
-    return _is_after(deadline, baseline + timedelta(SHORT.to_days))
+    baseline = calendar_day(scope.answers.examination.examined)
+    return is_after_day(deadline, baseline + timedelta(SHORT.to_days))
 
 
 def result_overdue(scope: Scope, item: Action) -> bool | None:
@@ -72,7 +52,7 @@ def result_overdue(scope: Scope, item: Action) -> bool | None:
     now = scope.context.settings.now or scope.answers.examination.recorded
     if now is None or item.result_by is None:
         return None
-    return _is_before(item.result_by, _calendar_day(now))
+    return is_before_day(item.result_by, calendar_day(now))
 
 
 def _dermatoscopic_images(scope: Scope) -> Iterator[tuple[Image, View]]:
