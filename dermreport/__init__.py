@@ -25,6 +25,7 @@ from dermreport.issues import (
     Issue,
     MissingExtraError,
     PathwayError,
+    SeriesError,
     SettingsError,
     Severity,
 )
@@ -45,7 +46,9 @@ if TYPE_CHECKING:
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
     from dermreport.form.response import form_json, to_response
+    from dermreport.over_time import Comparison, Series, SeriesVerdict, series
     from dermreport.pathways.reading import pathway_from_toml, shipped_pathway, shipped_pathway_text
+    from dermreport.plots import series_plot
     from dermreport.reviews import Review, review
 
 #: Loaded on first use, so that the import stays light: the name, and the module that has it.
@@ -53,6 +56,7 @@ _ON_FIRST_USE = {
     "Bundle": "dermreport.fhir",
     "BundleKind": "dermreport.fhir",
     "CharacterSet": "dermreport.doors.hl7v2.message",
+    "Comparison": "dermreport.over_time",
     "DicomLimits": "dermreport.doors.dicom.limits",
     "DicomView": "dermreport.doors.dicom.reading",
     "Entry": "dermreport.examination.entry",
@@ -63,6 +67,8 @@ _ON_FIRST_USE = {
     "Report": "dermreport.fhir",
     "Review": "dermreport.reviews",
     "Routing": "dermreport.doors.hl7v2.message",
+    "Series": "dermreport.over_time",
+    "SeriesVerdict": "dermreport.over_time",
     "Table": "dermreport.doors.table.tables",
     "TableKind": "dermreport.doors.table.tables",
     "WrittenView": "dermreport.doors.dicom.writing",
@@ -76,6 +82,8 @@ _ON_FIRST_USE = {
     "review": "dermreport.reviews",
     "shipped_pathway": "dermreport.pathways.reading",
     "shipped_pathway_text": "dermreport.pathways.reading",
+    "series": "dermreport.over_time",
+    "series_plot": "dermreport.plots",
     "table": "dermreport.doors.table.tables",
     "to_fhir": "dermreport.fhir",
     "to_hl7v2": "dermreport.doors.hl7v2.message",
@@ -92,6 +100,7 @@ __all__ = [
     "Bundle",
     "BundleKind",
     "CharacterSet",
+    "Comparison",
     "DermReportError",
     "DicomLimits",
     "DicomView",
@@ -111,6 +120,9 @@ __all__ = [
     "Report",
     "Review",
     "Routing",
+    "Series",
+    "SeriesError",
+    "SeriesVerdict",
     "Settings",
     "SettingsError",
     "Severity",
@@ -127,6 +139,8 @@ __all__ = [
     "pathway_from_toml",
     "questionnaire",
     "review",
+    "series",
+    "series_plot",
     "shipped_pathway",
     "shipped_pathway_text",
     "table",

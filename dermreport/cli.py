@@ -1,7 +1,7 @@
-"""The command line: check, score, report, table, view, terms, schema, pathway, profiles.
+"""The command line: check, score, series, report, table, view, terms, schema, pathway, profiles.
 
-Exit codes: 0 done; 1 done, and an error stands in some record; 2 the call is wrong; 3 something can't be read,
-made or written (the others are done all the same).
+Exit codes: 0 done; 1 done, and an error stands in some record or series; 2 the call is wrong; 3 something can't be
+read, made or written (the others are done all the same), or the entries are no series.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from typing import IO, TYPE_CHECKING, Any
 import dermreport
 from dermreport.examination.model import Examination, Visit
 from dermreport.examination.reader import MAX_ENTRY, read_json, write_json
-from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, PathwayError, Severity
+from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, PathwayError, SeriesError, Severity
 
 if TYPE_CHECKING:
     from dermreport.reviews import Review
@@ -35,6 +35,7 @@ _EPILOG = """\
 examples:
   dermreport check examples/usual.json
   dermreport score examples/usual.json
+  dermreport series examples/lower-back-*.json --plot lower-back.svg
   dermreport report examples/usual.json --release R4,R5 --format json,xml -o report
   dermreport report --lines < examinations.ndjson > bundles.ndjson
   dermreport table examples/*.json --format csv -o visits.csv
@@ -45,9 +46,9 @@ examples:
 
 exit codes:
   0  done
-  1  done, and an error stands in some record; a report is written all the same
+  1  done, and an error stands in some record or series; a report is written all the same
   2  the call is wrong
-  3  an entry or file can't be read, made or written; the others are done
+  3  an entry or file can't be read, made or written, the others are done; or the entries are no series
 
 It supports judgement and never replaces it; a total below a threshold excludes nothing; when in doubt, refer.
 Local pathways and licensed practice come first. Not a certified medical device.
@@ -84,34 +85,11 @@ def _parser() -> argparse.ArgumentParser:
     scores.add_argument("--format", choices=("text", "json"), default="text")
     scores.set_defaults(run=_score)
 
-    report = commands.add_parser("report", help="write checked and scored FHIR bundles")
-    _add_input(report)
-    report.add_argument(
-        "--release", type=_releases, action=_Once, default=["R4"], metavar="R4[,R4B,R5]", help="default: R4"
-    )
-    report.add_argument(
-        "--format", type=_formats, action=_Once, default=["json"], metavar="json[,xml]", help="default: json"
-    )
-    report.add_argument("--bundle", choices=("transaction", "collection", "document"), default="transaction")
-    report.add_argument(
-        "-o", "--output", metavar="PATH", help="a file, or a folder for several; default: standard output"
-    )
-    report.add_argument("--without-snomed", action="store_true", help="send no SNOMED CT codings")
-    _add_pathway(report)
-    report.set_defaults(run=_report)
+    _add_series(commands)
 
-    tables = commands.add_parser("table", help="write a flat table for people who count, as CSV or Parquet")
-    _add_input(tables)
-    tables.add_argument(
-        "--kind", choices=("visits", "findings"), default="visits", help="one row a lesion visit, or one a finding"
-    )
-    tables.add_argument("--format", choices=("csv", "parquet"), default="csv")
-    tables.add_argument(
-        "--also", action="append", default=[], metavar="NAME", help="a column that is left out unless it is asked for"
-    )
-    tables.add_argument("--columns", action="store_true", help="say what each column means, and write no table")
-    tables.add_argument("-o", "--output", metavar="FILE", help="default: standard output; Parquet needs a file")
-    tables.set_defaults(run=_table)
+    _add_report(commands)
+
+    _add_table(commands)
 
     view = commands.add_parser("view", help="print what DICOM photographs say of their view, as parts of an entry")
     view.add_argument("files", nargs="*", metavar="FILE", help="DICOM files; - or none: standard input")
@@ -132,6 +110,45 @@ def _parser() -> argparse.ArgumentParser:
     pathway.add_argument("pathway", nargs="?", default="neutral", metavar="NAME|FILE", help="default: neutral")
     pathway.set_defaults(run=_pathway)
 
+    _add_profiles(commands)
+
+    return parser
+
+
+def _add_report(commands: Any) -> None:  # noqa: ANN401 - argparse names this type by a private name
+    report = commands.add_parser("report", help="write checked and scored FHIR bundles")
+    _add_input(report)
+    report.add_argument(
+        "--release", type=_releases, action=_Once, default=["R4"], metavar="R4[,R4B,R5]", help="default: R4"
+    )
+    report.add_argument(
+        "--format", type=_formats, action=_Once, default=["json"], metavar="json[,xml]", help="default: json"
+    )
+    report.add_argument("--bundle", choices=("transaction", "collection", "document"), default="transaction")
+    report.add_argument(
+        "-o", "--output", metavar="PATH", help="a file, or a folder for several; default: standard output"
+    )
+    report.add_argument("--without-snomed", action="store_true", help="send no SNOMED CT codings")
+    _add_pathway(report)
+    report.set_defaults(run=_report)
+
+
+def _add_table(commands: Any) -> None:  # noqa: ANN401 - argparse names this type by a private name
+    tables = commands.add_parser("table", help="write a flat table for people who count, as CSV or Parquet")
+    _add_input(tables)
+    tables.add_argument(
+        "--kind", choices=("visits", "findings"), default="visits", help="one row a lesion visit, or one a finding"
+    )
+    tables.add_argument("--format", choices=("csv", "parquet"), default="csv")
+    tables.add_argument(
+        "--also", action="append", default=[], metavar="NAME", help="a column that is left out unless it is asked for"
+    )
+    tables.add_argument("--columns", action="store_true", help="say what each column means, and write no table")
+    tables.add_argument("-o", "--output", metavar="FILE", help="default: standard output; Parquet needs a file")
+    tables.set_defaults(run=_table)
+
+
+def _add_profiles(commands: Any) -> None:  # noqa: ANN401 - argparse names this type by a private name
     published = commands.add_parser("profiles", help="terminology, profiles and form, for whoever receives reports")
     actions = published.add_subparsers(dest="action", required=True, metavar="ACTION")
     pack = actions.add_parser("pack", help="write a FHIR package for each release, which a server installs")
@@ -145,7 +162,18 @@ def _parser() -> argparse.ArgumentParser:
     )
     pack.add_argument("-o", "--output", metavar="FOLDER", default=".", help="default: the present folder")
     pack.set_defaults(run=_pack)
-    return parser
+
+
+def _add_series(commands: Any) -> None:  # noqa: ANN401 - argparse names this type by a private name
+    series = commands.add_parser("series", help="compare the examinations of one lesion, in the order of their times")
+    _add_input(series)
+    series.add_argument("--format", choices=("text", "json"), default="text")
+    series.add_argument(
+        "--as-of", type=_day, metavar="DATE", help="what was due by then: default: the last examination"
+    )
+    series.add_argument("--plot", metavar="FILE", help="also write diameters and a score over time as SVG")
+    series.add_argument("--method", type=_method, default=None, metavar="CODE", help="the score that is drawn")
+    series.set_defaults(run=_series)
 
 
 def _add_input(parser: argparse.ArgumentParser) -> None:
@@ -192,6 +220,23 @@ def _releases(text: str) -> list[str]:
 
 def _formats(text: str) -> list[str]:
     return _listed(("json", "xml"), text)
+
+
+def _day(text: str) -> str:
+    from datetime import date  # noqa: PLC0415 - loaded on first use
+
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise argparse.ArgumentTypeError("give a day as 2026-09-01") from None
+
+
+def _method(text: str) -> str:
+    from dermreport.vocabulary.score_methods import ScoreMethod  # noqa: PLC0415 - loaded on first use
+
+    if text not in {method.value for method in ScoreMethod}:
+        raise argparse.ArgumentTypeError(f"no such method: {', '.join(ScoreMethod)}")
+    return text
 
 
 def _read(name: str, text: bytes) -> _Input:
@@ -412,6 +457,31 @@ def _decisions_as_data(review: Review) -> dict[str, Any]:
             for result in review.clues.values()
         ],
     }
+
+
+def _series(options: argparse.Namespace) -> int:
+    from dermreport.wording.series import series_as_data, series_as_text  # noqa: PLC0415 - loaded on first use
+
+    code, reviews = DONE, []
+    for entry in _inputs(options):
+        if entry.issues:
+            code = NOT_DONE
+            _unreadable(entry)
+            continue
+        reviews += _reviews(entry, dermreport.Settings())
+    try:
+        made = dermreport.series(reviews, as_of=options.as_of)
+    except SeriesError as error:
+        for issue in error.issues:
+            print(f"dermreport series: {issue}", file=sys.stderr)
+        return NOT_DONE
+    print(write_json(series_as_data(made)) if options.format == "json" else series_as_text(made))
+    if options.plot is not None:
+        drawn = dermreport.series_plot(made, **({"method": options.method} if options.method is not None else {}))
+        Path(options.plot).write_text(drawn, encoding="utf-8", newline="\n")
+    errors = any(issue.severity is Severity.ERROR for issue in made.issues)
+    standing = errors or any(review.has_errors for review in made.reviews)
+    return max(code, ERROR_STANDS if standing else DONE)
 
 
 def _report(options: argparse.Namespace) -> int:

@@ -57,6 +57,7 @@ HAZARDS: tuple[Hazard, ...] = (
         tests=(
             "tests/test_visit.py::test_two_patients_are_refused_and_nothing_is_merged",
             "tests/test_fhir_identity.py::test_two_patients_are_refused",
+            "tests/test_series.py::test_patients_who_differ_only_from_each_other_are_noticed_in_any_order",
             "tests/test_fhir_mapping.py::test_row_09_the_patient_everywhere",
             "tests/test_fhir_identity.py::test_later_revisions_are_updated_by_identifier_and_people_and_lesions_never",
             "tests/test_fhir_identity.py::test_a_withdrawn_examination_is_withdrawn_in_every_part",
@@ -72,15 +73,18 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="A side in free text; a vague site; a label used twice; a body map seen as in a mirror.",
         effects="Surgery at the wrong place; follow-up compares two different lesions.",
         controls="Side and site are codes of their own, and rules ask for them: a paired site needs its side, a nail "
-        "its digit. Labels and identifiers are unique within a visit. A picture of another day is an issue.",
+        "its digit. Labels and identifiers are unique within a visit. A picture of another day is an issue. A "
+        "series refuses lesions of different numbers, and another site under one number is an issue.",
         tests=(
+            "tests/test_series.py::test_what_is_refused_is_all_said_at_once_without_an_entered_value",
+            "tests/test_series.py::test_what_does_not_fit_is_an_issue",
             "tests/test_visit.py::test_two_lesions_that_are_called_the_same_are_refused",
             "tests/test_vocabulary_sites_structures.py::test_part_of_a_sided_site_is_sided",
             "tests/test_vocabulary_sites_structures.py::test_twenty_nails_are_ten_sites_with_two_sides",
             "tests/test_fhir_mapping.py::test_row_16_every_observation_points_to_the_lesion_and_names_the_site",
         ),
-        open="No drawing of the body and no letter: a point on the map isn't compared with the site. Earlier "
-        "examinations of the same lesion aren't compared.",
+        open="No drawing of the body and no letter: a point on the map isn't compared with the site, nor with that of "
+        "an earlier examination.",
     ),
     Hazard(
         id="H03",
@@ -228,13 +232,23 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="No first picture, nobody who calls back, too early, the patient doesn't come, another light.",
         effects="Growth is missed.",
         controls="Monitoring needs a first dermatoscopic picture in a known light, with a scale; a date, an owner, and "
-        "what happens if nobody comes. «Unchanged» before the studied interval is an issue; an earlier visit never is.",
+        "what happens if nobody comes. «Unchanged» before the studied interval is an issue; an earlier visit never is. "
+        "A series compares two examinations in each light that both used: it never says that nothing changed in "
+        "another light, before the interval or while something is open. A change, a look or a result that nobody acted "
+        "on is an issue.",
         tests=(
+            "tests/test_series.py::test_without_a_common_light_nothing_is_compared_and_nothing_is_called_the_same",
+            "tests/test_series.py::test_an_absence_that_the_light_could_not_show_is_no_loss_and_no_gain",
+            "tests/test_series.py::test_no_change_is_said_only_of_the_same_light_after_the_interval_and_with_nothing_open",
+            "tests/test_series.py::test_a_change_counts_though_it_is_too_soon",
+            "tests/test_series.py::test_a_change_asks_for_removal_or_referral",
+            "tests/test_series.py::test_what_was_due_and_did_not_come",
             "tests/test_plan_facts.py::test_function_and_fhirpath_agree",
             "tests/test_plan_facts.py::test_they_agree_on_any_two_days",
             "tests/test_pathways.py::test_watching_needs_a_suited_lesion_a_picture_an_owner_and_a_reason_for_a_single_one",
         ),
-        open="Two examinations of one lesion aren't compared, so another light at the later visit isn't noticed.",
+        open="A host that gives no series has nothing compared. Pictures are never opened: what nobody recorded is "
+        "not seen.",
     ),
     Hazard(
         id="H13",
@@ -257,6 +271,7 @@ HAZARDS: tuple[Hazard, ...] = (
         "overdue, partial, insufficient or disagreeing result, and want somebody to act on a cancer.",
         tests=(
             "tests/test_vocabulary_assessment_plan.py::test_a_result_without_a_tumour_clears_nothing",
+            "tests/test_series.py::test_what_does_not_fit_is_an_issue",
             "tests/test_red_flags.py::test_only_histology_of_the_whole_lesion_answers_a_sign",
         ),
         open="No letter to the pathologist and no checklist of it.",
@@ -323,6 +338,7 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_fhir_identity.py::test_what_a_revision_lacks_is_sent_as_entered_in_error",
             "tests/test_fhir_mapping.py::test_row_08_times_are_those_of_the_entry",
             "tests/test_times.py",
+            "tests/test_series.py::test_the_latest_revision_counts_and_what_was_withdrawn_is_left_out_with_a_word",
         ),
         open="Sending in any order isn't proved against a real server here.",
     ),

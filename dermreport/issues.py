@@ -9,6 +9,7 @@ Exceptions::
     ├── EntryError       an entry can't be held; .issues says all that is wrong, gathered
     ├── PathwayError     a pathway's file doesn't fit; .issues says all that is wrong, gathered
     ├── SettingsError    a host's settings don't fit
+    ├── SeriesError      reviews aren't a series of one lesion; .issues says why, gathered
     ├── BuildError       a bundle of this kind can't be made of this examination, and what is missing
     └── MissingExtraError  an optional dependency is not installed; the text names the command
 """
@@ -64,24 +65,26 @@ class Issue:
 
 
 class IssueRule(NamedTuple):
-    """One row of a door's table of what it can't take as it is.
+    """One row of a table of what a door can't take as it is, or of what stands against a series.
 
     Attributes:
         id: Its id, ``[a-z0-9.-]{1,64}``.
         message: What to do about it; in braces the names of parameters.
         source: Where it comes from and how it is known.
         severity: How much it weighs.
+        hazard: Id of the hazard that it controls, ``""`` where it only guards a shape.
     """
 
     id: str
     message: str
     source: str
     severity: Severity = Severity.ERROR
+    hazard: str = ""
 
     def at(self, path: str, **parameters: str) -> Issue:
         """Return the issue at a path; parameters are codes, limits and counts, never what was entered or received."""
         message = self.message.format(**parameters)
-        return Issue(self.id, self.severity, path, message, self.source, parameters=tuple(parameters.items()))
+        return Issue(self.id, self.severity, path, message, self.source, self.hazard, tuple(parameters.items()))
 
 
 class DermReportError(Exception):
@@ -118,6 +121,19 @@ class PathwayError(DermReportError, ValueError):
 
 class SettingsError(DermReportError, ValueError):
     """A host's settings don't fit together."""
+
+
+class SeriesError(DermReportError, ValueError):
+    """Reviews can't be compared as a series of one lesion.
+
+    Attributes:
+        issues: Everything that stands against it, with positions among the reviews as given; no entered value.
+    """
+
+    def __init__(self, issues: tuple[Issue, ...]) -> None:
+        """Keep the issues and make a text of them."""
+        self.issues = issues
+        super().__init__("\n".join(str(issue) for issue in issues))
 
 
 class BuildError(DermReportError, ValueError):

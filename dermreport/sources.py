@@ -418,6 +418,16 @@ class Source(StrEnum):
         "Long- and short-term sequential digital dermoscopy imaging",
         "doi:10.1001/archdermatol.2011.133",
     )
+    LONG_TERM_MONITORING_PAGE = (
+        "long-term-monitoring-page",
+        "Long-term monitoring",
+        "https://dermoscopedia.org/Long_Term_Monitoring",
+    )
+    SLOW_GROWING_MELANOMAS_2012 = (
+        "slow-growing-melanomas-2012",
+        "Changes observed in slow-growing melanomas during long-term dermoscopic monitoring",
+        "doi:10.1111/j.1365-2133.2012.10846.x",
+    )
     MONITORING_DELPHI = (
         "monitoring-delphi",
         "Expert consensus on monitoring naevi: Delphi study",

@@ -20,6 +20,27 @@ EXAMPLES = Path(__file__).parent.parent / "examples"
 ENTRIES = sorted(EXAMPLES.glob("*.json"))
 #: Examples that also lie there as a message of HL7 v2, a segment a line: one lesion, and three of one visit.
 MESSAGES = {"usual", "visit-three-lesions"}
+#: Examples that go on from another one of the same lesion, which their reports point to; and the last of the series,
+#: which shows them all.
+PREVIOUS = {
+    "lower-back-after-3-months": "lower-back-watched-with-baseline",
+    "lower-back-after-6-months": "lower-back-after-3-months",
+    "lower-back-after-9-months": "lower-back-after-6-months",
+}
+LAST_OF_SERIES = "lower-back-after-9-months"
+
+
+def previous(path: Path) -> dermreport.Review | None:
+    """Return the review of the previous examination of an example's lesion, where there is one."""
+    name = PREVIOUS.get(path.stem)
+    if name is None:
+        return None
+    return dermreport.review(dermreport.Examination.from_json(path.with_name(f"{name}.json").read_bytes()))
+
+
+def series_paths() -> list[Path]:
+    """Return the examples of one lesion."""
+    return [EXAMPLES / f"{name}.json" for name in (*PREVIOUS.values(), LAST_OF_SERIES)]
 
 
 def examinations(path: Path) -> tuple[dermreport.Examination, ...]:
@@ -48,14 +69,21 @@ def table(reviews: list[dermreport.Review], kind: str) -> str:
 def outputs(path: Path) -> dict[str, str]:
     """Return each output of an example by its file name."""
     reviews = [dermreport.review(examination) for examination in examinations(path)]
-    r4 = dermreport.to_fhir(reviews, release="R4").bundle("transaction").to_json()
-    r5 = dermreport.to_fhir(reviews, release="R5").bundle("collection").to_xml()
+    after = previous(path)
+    r4 = dermreport.to_fhir(reviews, release="R4", after=after).bundle("transaction").to_json()
+    r5 = dermreport.to_fhir(reviews, release="R5", after=after).bundle("collection").to_xml()
     pretty = etree.tostring(etree.fromstring(r5.encode()), pretty_print=True, encoding="unicode")
     message = {}
+    series = {}
+    if path.stem == LAST_OF_SERIES:
+        found = dermreport.series([dermreport.review(one) for each in series_paths() for one in examinations(each)])
+        names = [str(each) for each in series_paths()]
+        series = {"series.txt": printed("series", *names), "series.svg": dermreport.series_plot(found)}
     if path.stem in MESSAGES:
         message = {"hl7v2.txt": dermreport.to_hl7v2(reviews).text.replace("\r", "\n")}
     return {
         **message,
+        **series,
         "check.txt": printed("check", str(path)),
         "score.txt": printed("score", str(path)),
         "r4.transaction.json": msgspec.json.format(r4, indent=1) + "\n",

@@ -40,7 +40,9 @@ def expected(examination: Examination) -> dict[str, Said]:
     """Return what each calculated item must say of an examination, by the library's scores."""
     scope = Scope(answers(examination), {})
     return {
-        link_id(method, ending): said for method in CHECKLISTS for ending, said in _of_result(score(method, scope)).items()
+        link_id(method, ending): said
+        for method in CHECKLISTS
+        for ending, said in _of_result(score(method, scope)).items()
     }
 
 

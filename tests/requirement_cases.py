@@ -12,7 +12,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from fhir_cases import FULL
+from fhir_cases import FULL, SYSTEM
 from structure_check import Definition, Place
 
 import dermreport
@@ -164,6 +164,15 @@ def reviews_of(path: Path) -> list[dermreport.Review]:
 
 
 @cache
+def _previous() -> dermreport.Review:
+    """Return the review of an examination of the same lesion half a year before."""
+    number = {"system": f"{SYSTEM}/examination", "value": "e-0"}
+    entry = {**FULL, "identifier": number, "examined": "2025-09-01", "recorded": None, "earlier": None}
+    text = json.dumps({name: one for name, one in entry.items() if one is not None})
+    return dermreport.review(dermreport.Examination.from_json(text))
+
+
+@cache
 def bundles(release: str) -> tuple[Json, ...]:
     """Return bundles with profiles claimed: the full entry in each kind, a later revision of it, and some examples."""
     made = []
@@ -171,7 +180,7 @@ def bundles(release: str) -> tuple[Json, ...]:
         exam = dermreport.Examination.from_json(
             json.dumps({name: one for name, one in value.items() if one is not None})
         )
-        report = dermreport.to_fhir(dermreport.review(exam, _SETTINGS), release=release)
+        report = dermreport.to_fhir(dermreport.review(exam, _SETTINGS), release=release, after=_previous())
         kinds = ("transaction", "document") if revision == 1 else ("document",)
         made += [report.bundle(kind).to_dict() for kind in kinds]
     for path in EXAMPLES:

@@ -122,6 +122,47 @@ def test_score_as_json_has_exact_numbers(capsys: pytest.CaptureFixture[str]) -> 
         assert one["cautions"]
 
 
+LOOKS = [str(path) for path in sorted(EXAMPLES.glob("lower-back-*.json"))]
+
+
+def test_series_says_what_changed_and_draws_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    plot = tmp_path / "series.svg"
+    assert cli.main(["series", *LOOKS, "--plot", str(plot), "--method", "menzies"]) == 0
+    out = capsys.readouterr().out
+    assert "4 examinations of one lesion: changed" in out
+    assert "No change excludes nothing" in out
+    assert plot.read_text(encoding="utf-8").startswith("<svg")
+    assert "Menzies" in plot.read_text(encoding="utf-8")
+
+
+def test_series_as_json_has_exact_numbers(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["series", *LOOKS, "--format", "json"]) == 0
+    assert '"longest":{"then":6.0,"now":7.5,"difference_mm":1.5,"difference_percent":25.0}' in capsys.readouterr().out
+
+
+def test_series_with_an_unanswered_change_ends_with_1(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    value = json.loads(Path(LOOKS[2]).read_text(encoding="utf-8"))
+    value["plan"]["actions"] = value["plan"]["actions"][:0]
+    changed = tmp_path / "changed.json"
+    changed.write_text(json.dumps(value), encoding="utf-8")
+    assert cli.main(["series", LOOKS[1], str(changed)]) == 1
+    assert "[series-change-significant]" in capsys.readouterr().out
+
+
+def test_series_of_two_lesions_ends_with_3_and_says_why(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["series", LOOKS[0], str(EXAMPLES / "usual.json")]) == 3
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert "series-lesion-not-identified" in shown.err
+
+
+@pytest.mark.parametrize("wrong", [["--as-of", "soon"], ["--method", "nothing"]])
+def test_series_of_a_wrong_call_ends_with_2(wrong: list[str]) -> None:
+    with pytest.raises(SystemExit) as caught:
+        cli.main(["series", *LOOKS, *wrong])
+    assert caught.value.code == 2
+
+
 def test_report_to_standard_output_is_one_line_a_bundle() -> None:
     done = run("report", text=USUAL.read_bytes())
     assert done.returncode == cli.DONE, done.stderr

@@ -20,12 +20,10 @@ from dermreport.examination.model import Examination
 from dermreport.expressions.evaluate import Scope
 from dermreport.rules.context import Context
 from dermreport.rules.facts_plans import (
-    FACE_MONITORING_FROM_DAYS,
     PLAN_FACTS,
     PLAN_FHIRPATH,
-    SHORT_MONITORING_FROM_DAYS,
-    SHORT_MONITORING_TO_DAYS,
 )
+from dermreport.rules.windows import FACE, SHORT
 from dermreport.settings import Settings
 
 EXAMINED = "2026-03-04T10:15:00+01:00"
@@ -112,11 +110,11 @@ def test_every_text_has_cases_on_both_sides() -> None:
 @given(st.dates(date(1990, 1, 1), date(2090, 12, 31)), st.integers(-400, 400))
 def test_they_agree_on_any_two_days(start: date, days: int) -> None:
     other = (start + timedelta(days)).isoformat()
-    for fact, limit in ((WITHIN_75, SHORT_MONITORING_FROM_DAYS), (WITHIN_180, FACE_MONITORING_FROM_DAYS)):
+    for fact, limit in ((WITHIN_75, SHORT.from_days), (WITHIN_180, FACE.from_days)):
         assert _by_function(fact, start.isoformat(), other) is (0 <= days < limit)
         assert _by_fhirpath(fact, start.isoformat(), other) is (0 <= days < limit)
-    assert _by_function(AFTER_WINDOW, start.isoformat(), other) is (days > SHORT_MONITORING_TO_DAYS)
-    assert _by_fhirpath(AFTER_WINDOW, start.isoformat(), other) is (days > SHORT_MONITORING_TO_DAYS)
+    assert _by_function(AFTER_WINDOW, start.isoformat(), other) is (days > SHORT.to_days)
+    assert _by_fhirpath(AFTER_WINDOW, start.isoformat(), other) is (days > SHORT.to_days)
 
 
 @pytest.mark.parametrize("fact", [WITHIN_75, WITHIN_180])

@@ -255,9 +255,6 @@ FILLED_BY_NO_EXAMPLE = {
     "histology_thickness_mm",
     "opinion_date",
     "opinion_agreement",
-    "monitoring_date",
-    "monitoring_change",
-    "monitoring_days",
     # No example has a finding with a reason.
     "because",
 }

@@ -128,6 +128,14 @@ class Patient(Model):
     details: PatientDetails | None = None
 
 
+def may_be_one_patient(former: Patient, current: Patient) -> bool:
+    """Whether two entries can be of one patient: no reference and no number of one system says otherwise."""
+    if former.reference is not None and current.reference is not None:
+        return former.reference == current.reference
+    numbers = {one.system: one.value for one in former.identifiers}
+    return all(numbers.get(one.system, one.value) == one.value for one in current.identifiers)
+
+
 class ExaminerDetails(Model):
     """The examiner in words.
 

@@ -8,7 +8,7 @@ another one, so that a missing month or an unknown zone never makes an issue.
 from __future__ import annotations
 
 from calendar import monthrange
-from datetime import datetime, timedelta, timezone
+from datetime import date, datetime, timedelta, timezone
 
 #: The zones of the earth: a day without offset begins here first …
 _FIRST_ZONE = timezone(timedelta(hours=14))
@@ -126,3 +126,28 @@ def _days(text: str) -> tuple[tuple[int, int, int], tuple[int, int, int]]:
 def _completed(begin: tuple[int, int, int], end: tuple[int, int, int]) -> int:
     begin_day = min(begin[2], monthrange(end[0], begin[1])[1])
     return end[0] - begin[0] - (end[1:] < (begin[1], begin_day))
+
+
+def calendar_day(text: str) -> date:
+    """Return the calendar day of a day or a time as written, in its own offset."""
+    return date.fromisoformat(text[:_DATE_LENGTH])
+
+
+def is_after_day(text: str, day: date) -> bool | None:
+    """Return whether a year, month, day or time as written lies after a day; None where the day lies within it."""
+    written = text[:_DATE_LENGTH]
+    other = day.isoformat()[: len(written)]
+    return None if written == other and len(written) < _DATE_LENGTH else written > other
+
+
+def is_before_day(text: str, day: date) -> bool | None:
+    """Return whether a year, month, day or time as written lies before a day; None where the day lies within it."""
+    written = text[:_DATE_LENGTH]
+    other = day.isoformat()[: len(written)]
+    return None if written == other and len(written) < _DATE_LENGTH else written < other
+
+
+def certainly_other_days(one: str, other: str) -> bool:
+    """Return whether two times as written are of different days, as far as both are told."""
+    shared = min(len(one), len(other), _DATE_LENGTH)
+    return one[:shared] != other[:shared]

@@ -23,6 +23,7 @@ class Extension(StrEnum):
     HOST_REFERENCE = "host-reference"
     EXAMINER_ROLE = "examiner-role"
     REPORT_LESION = "report-lesion"
+    PREVIOUS_EXAMINATION = "previous-examination"
     BODY_MAP_POINT = "body-map-point"
     HASH = "hash"
     SIZE = "size"

@@ -108,6 +108,10 @@ class Shape:
         """Return the elements of a DiagnosticReport that point to an earlier one; the caller joins extensions."""
         return {"extension": [{"url": _WORKFLOW_SUPPORTING_INFO, "valueReference": reference}]}
 
+    def previous_report(self, reference: dict[str, Any]) -> dict[str, Any]:
+        """Return the elements of a DiagnosticReport that point to that of the previous examination of the lesion."""
+        return self.earlier_report(reference)
+
     def request_code(self, concept: dict[str, Any]) -> dict[str, Any]:
         """Return a ServiceRequest's code."""
         return concept
@@ -189,6 +193,10 @@ class ShapeR5(Shape):
         """Return R5's own element."""
         return {"supportingInfo": [{"type": _EARLIER, "reference": reference}]}
 
+    def previous_report(self, reference: dict[str, Any]) -> dict[str, Any]:
+        """Return R5's own element, which says what the report is."""
+        return {"supportingInfo": [{"type": _PREVIOUS, "reference": reference}]}
+
     def request_code(self, concept: dict[str, Any]) -> dict[str, Any]:
         """Return a reference that is a concept."""
         return {"concept": concept}
@@ -230,6 +238,7 @@ def _modality(kind: Document, concepts: Codes) -> dict[str, Any]:
 
 
 _EARLIER: Final = {"text": "earlier report of the same lesion"}
+_PREVIOUS: Final = {"text": "report of the previous examination of the same lesion"}
 _NOTHING_KNOWN: Final[dict[str, Any]] = {"extension": [{"url": ABSENT_REASON_URL, "valueCode": "unknown"}]}
 _ATTACHMENT_ORDER: Final = ("extension", "contentType", "url", "size", "hash", "title", "creation")
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
+from dermreport.examination.people import may_be_one_patient
 from dermreport.fhir import bundle as bundles
 from dermreport.fhir.build import Visit, build, corrected, withdrawn
 from dermreport.fhir.bundle import Bundle, BundleKind
@@ -13,6 +14,7 @@ from dermreport.fhir.foreign import Foreign, joined
 from dermreport.fhir.ids import system_and_value
 from dermreport.fhir.outcome import outcome
 from dermreport.fhir.people import Pointing, pointing
+from dermreport.fhir.previous import check_previous, following
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.fhir.write import fresh
 from dermreport.issues import BuildError
@@ -20,8 +22,14 @@ from dermreport.reviews.review import Review
 from dermreport.wording.report import tell
 
 if TYPE_CHECKING:
-    from dermreport.examination.people import Patient
     from dermreport.issues import Issue
+
+
+class Former(NamedTuple):
+    """What was known before a report: former revisions of its examinations, and previous examinations."""
+
+    earlier: tuple[Review, ...]
+    after: tuple[Review, ...]
 
 
 class Report:
@@ -31,20 +39,32 @@ class Report:
         release: The release of FHIR.
     """
 
-    __slots__ = ("_earlier", "_foreign", "_if_match", "_left_out", "_made", "_reviews", "_shape", "_told", "release")
+    __slots__ = (
+        "_after",
+        "_earlier",
+        "_foreign",
+        "_if_match",
+        "_left_out",
+        "_made",
+        "_reviews",
+        "_shape",
+        "_told",
+        "release",
+    )
 
     def __init__(
         self,
         reviews: tuple[Review, ...],
         release: Release,
-        earlier: tuple[Review, ...],
+        former: Former,
         if_match: str | None,
         foreign: Foreign | None,
     ) -> None:
         """Keep what the resources are made of; they are made when they are asked for."""
         self.release = release
         self._reviews = reviews
-        self._earlier = earlier
+        self._earlier = former.earlier
+        self._after = former.after
         self._if_match = if_match
         self._foreign = foreign
         self._left_out: tuple[Issue, ...] = ()
@@ -57,6 +77,8 @@ class Report:
         """Return the resources that point to people in this way, made once."""
         if how not in self._made:
             current = build(self._reviews, self._told, self._shape, how)
+            if self._after:
+                current = following(current, self._after, self._shape, how)
             if self._earlier and how is not Pointing.INSIDE:
                 former = build(self._earlier, tuple(tell(one) for one in self._earlier), self._shape, how)
                 current = replace(corrected(former, current), withdrawn=withdrawn(former, current))
@@ -104,11 +126,12 @@ class Report:
         return self._left_out
 
 
-def to_fhir(
+def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
     review: Review | Sequence[Review],
     *,
     release: Release | str = Release.R4,
     earlier: Review | Sequence[Review] | None = None,
+    after: Review | Sequence[Review] | None = None,
     if_match: str | None = None,
     foreign: Foreign | None = None,
 ) -> Report:
@@ -119,6 +142,8 @@ def to_fhir(
         release: R4, R4B or R5.
         earlier: The review of the former revision: what it had and this one lacks is sent as entered in error.
             Without it nothing is withdrawn.
+        after: The review of the previous examination of the same lesion, or one for each of several lesions: the
+            report and its Observations point to those of that examination.
         if_match: The version of the report that the host knows, as ``W/"3"``: the server refuses to update another.
         foreign: What others added when this was read (``Reading.foreign``): it is sent again.
 
@@ -127,30 +152,28 @@ def to_fhir(
 
     Raises:
         TypeError: It isn't a review.
-        BuildError: The examinations are of different patients, or ``earlier`` isn't a former revision of them.
+        BuildError: The examinations are of different patients, ``earlier`` isn't a former revision of them, or
+            ``after`` no previous examination of their lesions.
         ValueError: There is no such release.
     """
     reviews = (review,) if isinstance(review, Review) else tuple(review) if isinstance(review, Sequence) else (review,)
     if not all(isinstance(one, Review) for one in reviews):
         raise TypeError("to_fhir takes a Review, or several of one visit: see dermreport.review")
-    former = () if earlier is None else (earlier,) if isinstance(earlier, Review) else tuple(earlier)
+    former, previous = _reviews(earlier), _reviews(after)
     revisions = {system_and_value(one.examination.identifier): one.examination.revision for one in reviews}
     for one in former:
         revision = revisions.get(system_and_value(one.examination.identifier))
         if revision is None:
             raise BuildError("`earlier` is of another examination: give the former revision of the same one.")
-        if not _may_be_one_patient(one.examination.patient, reviews[0].examination.patient):
+        if not may_be_one_patient(one.examination.patient, reviews[0].examination.patient):
             raise BuildError(
                 "`earlier` is of another patient: withdraw that report, and write a new one for this patient."
             )
         if one.examination.revision >= revision:
             raise BuildError("`earlier` isn't a former revision: its revision must be the lower one.")
-    return Report(reviews, Release(release), former, if_match, foreign)
+    check_previous(reviews, previous)
+    return Report(reviews, Release(release), Former(former, previous), if_match, foreign)
 
 
-def _may_be_one_patient(former: Patient, current: Patient) -> bool:
-    """Whether two entries can be of one patient: no reference and no number of one system says otherwise."""
-    if former.reference is not None and current.reference is not None:
-        return former.reference == current.reference
-    numbers = {one.system: one.value for one in former.identifiers}
-    return all(numbers.get(one.system, one.value) == one.value for one in current.identifiers)
+def _reviews(given: Review | Sequence[Review] | None) -> tuple[Review, ...]:
+    return () if given is None else (given,) if isinstance(given, Review) else tuple(given)

@@ -9,6 +9,7 @@ from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
 
 from dermreport.examination.decided import Action
+from dermreport.examination.times import calendar_day, is_after_day
 from dermreport.expressions.evaluate import Deciding, Scope, Surely
 from dermreport.expressions.nodes import Fact, leaves
 from dermreport.issues import Issue, Severity
@@ -23,7 +24,6 @@ from dermreport.pathways.issue_rules import (
     Kept,
 )
 from dermreport.pathways.reading import NEUTRAL, shipped_pathway
-from dermreport.rules.facts_plans import calendar_day, is_after
 from dermreport.rules.red_flags import ANSWERED, SIGNS
 from dermreport.rules.tables import RULES
 from dermreport.vocabulary.action_kinds import ActionKind
@@ -118,7 +118,7 @@ class _Days:
         if planned is None or days is None:
             return False
         try:
-            return is_after(planned, self._first + timedelta(days)) is True
+            return is_after_day(planned, self._first + timedelta(days)) is True
         except OverflowError:
             return False
 

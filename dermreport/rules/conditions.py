@@ -12,7 +12,9 @@ from dermreport.expressions.nodes import (
     Expression,
     Fact,
     Given,
+    Holds,
     Not,
+    Present,
     every,
     is_one_of,
     some,
@@ -29,10 +31,12 @@ from dermreport.vocabulary.implied_concerns import ImpliedConcern
 from dermreport.vocabulary.impression_groups import ImpressionGroup
 from dermreport.vocabulary.impressions import Impression
 from dermreport.vocabulary.outcome_kinds import OutcomeKind
+from dermreport.vocabulary.pigmentations import Pigmentation
 from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.specimen_extents import SpecimenExtent
 from dermreport.vocabulary.step_ones import StepOne
+from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.term import Term
 from dermreport.vocabulary.urgencies import Urgency
 
@@ -246,4 +250,24 @@ CLEARED_BY_HISTOLOGY: Expression = Exists(
         recorded_as("@.result.concern", ImpliedConcern.BENIGN),
         Not(recorded_as("@.specimen", SpecimenExtent.PART)),
     ),
+)
+
+_SPITZ_LIKE = some(
+    Exists("assessment.impressions", recorded_as("@.impression", Impression.NAEVUS_SPITZ_REED)),
+    Present(Structure.PATTERN_STARBURST),
+    recorded_as("description.pattern", Structure.PATTERN_STARBURST),
+)
+#: What was never to be watched in the studies: regression, no pigment, an open surface, a Spitz-like adult lesion.
+UNSUITED_FOR_MONITORING: Expression = some(
+    Present(Structure.REGRESSION_STRUCTURES),
+    recorded_as("lesion.pigmentation", Pigmentation.NONE),
+    Holds("lesion.ulcerated"),
+    Present(Structure.ULCERATION),
+    every(ADULT, _SPITZ_LIKE),
+)
+
+#: Suspected lentigo maligna, or a flat facial lesion that is watched as one.
+SLOW_ON_THE_FACE: Expression = some(
+    Exists("assessment.impressions", recorded_as("@.impression", Impression.LENTIGO_MALIGNA_SUSPECTED)),
+    planned_action(PlanAction.MONITOR_SHORT_FACE),
 )

@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from datetime import date, timedelta
+from datetime import timedelta
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from dermreport.examination.decided import Action, Departure, Outcome
+from dermreport.examination.times import calendar_day, is_after_day, is_before_day
 from dermreport.rules.facts_scores import reached
 from dermreport.rules.tables import RULES
+from dermreport.rules.windows import FACE, SHORT
 from dermreport.scores.methods import NAMES
 from dermreport.vocabulary.image_roles import ImageRole
 from dermreport.vocabulary.image_scales import ImageScale
@@ -24,33 +26,6 @@ from dermreport.vocabulary.lights import Light
 if TYPE_CHECKING:
     from dermreport.examination.observed import Image, View
     from dermreport.expressions.evaluate import Scope
-
-#: The studied window of short-term monitoring, 2.5 to 4.5 months, in days: a month is 30.44 days, rounded down.
-SHORT_MONITORING_FROM_DAYS = 75
-SHORT_MONITORING_TO_DAYS = 137
-#: Suspected lentigo maligna changes slowly: 6 months, in days, rounded down.
-FACE_MONITORING_FROM_DAYS = 180
-
-_DAY = len("2026-03-04")
-
-
-def calendar_day(text: str) -> date:
-    """Return the calendar day of a day or a time as written, in its own offset."""
-    return date.fromisoformat(text[:_DAY])
-
-
-def is_after(text: str, day: date) -> bool | None:
-    """Return whether a year, month, day or time as written lies after a day; None where the day lies within it."""
-    written = text[:_DAY]
-    other = day.isoformat()[: len(written)]
-    return None if written == other and len(written) < _DAY else written > other
-
-
-def _is_before(text: str, day: date) -> bool | None:
-    """Return whether a year, month, day or time as written lies before a day; None where the day lies within it."""
-    written = text[:_DAY]
-    other = day.isoformat()[: len(written)]
-    return None if written == other and len(written) < _DAY else written < other
 
 
 def _within(days: int) -> Callable[[Scope, Any], bool | None]:
@@ -70,7 +45,7 @@ def action_after_short_window(scope: Scope, item: Action) -> bool | None:
     if deadline is None:
         return None
     baseline = calendar_day(scope.answers.examination.examined)
-    return is_after(deadline, baseline + timedelta(SHORT_MONITORING_TO_DAYS))
+    return is_after_day(deadline, baseline + timedelta(SHORT.to_days))
 
 
 def result_overdue(scope: Scope, item: Action) -> bool | None:
@@ -78,7 +53,7 @@ def result_overdue(scope: Scope, item: Action) -> bool | None:
     now = scope.context.settings.now or scope.answers.examination.recorded
     if now is None or item.result_by is None:
         return None
-    return _is_before(item.result_by, calendar_day(now))
+    return is_before_day(item.result_by, calendar_day(now))
 
 
 def _dermatoscopic_images(scope: Scope) -> Iterator[tuple[Image, View]]:
@@ -145,8 +120,8 @@ def departure_names_nothing(scope: Scope, item: Departure) -> bool | None:
 
 
 PLAN_FACTS: Mapping[str, Callable[[Scope, Any], bool | None]] = {
-    "outcome-within-75-days": _within(SHORT_MONITORING_FROM_DAYS),
-    "outcome-within-180-days": _within(FACE_MONITORING_FROM_DAYS),
+    "outcome-within-75-days": _within(SHORT.from_days),
+    "outcome-within-180-days": _within(FACE.from_days),
     "action-after-short-window": action_after_short_window,
     "result-overdue": result_overdue,
     "baseline-image": baseline_image,
@@ -163,8 +138,8 @@ _RESULT_BY = "%resultBy.substring(0, 10).toDate()"
 _NOW = "%now.substring(0, 10).toDate()"
 
 PLAN_FHIRPATH: Mapping[str, str] = {
-    "outcome-within-75-days": f"{_OUTCOME} >= {_EXAMINED} and {_OUTCOME} < {_EXAMINED} + 75 days",
-    "outcome-within-180-days": f"{_OUTCOME} >= {_EXAMINED} and {_OUTCOME} < {_EXAMINED} + 180 days",
-    "action-after-short-window": f"{_DEADLINE} > {_EXAMINED} + 137 days",
+    "outcome-within-75-days": f"{_OUTCOME} >= {_EXAMINED} and {_OUTCOME} < {_EXAMINED} + {SHORT.from_days} days",
+    "outcome-within-180-days": f"{_OUTCOME} >= {_EXAMINED} and {_OUTCOME} < {_EXAMINED} + {FACE.from_days} days",
+    "action-after-short-window": f"{_DEADLINE} > {_EXAMINED} + {SHORT.to_days} days",
     "result-overdue": f"{_RESULT_BY} < {_NOW}",
 }

@@ -6,7 +6,7 @@ No rule here makes a plan less urgent, and none holds a request back.
 
 from __future__ import annotations
 
-from dermreport.expressions.nodes import AtLeast, Exists, Expression, Fact, Given, Holds, Not, Present, every, some
+from dermreport.expressions.nodes import AtLeast, Exists, Expression, Fact, Given, Not, every, some
 from dermreport.issues import Severity
 from dermreport.rules.conditions import (
     ACTIONS,
@@ -25,10 +25,12 @@ from dermreport.rules.conditions import (
     RAISED,
     SCORE_CALLS,
     SCORE_IN_DOUBT,
+    SLOW_ON_THE_FACE,
     SUSPICIOUS,
     TISSUE_PLANNED,
     UNKNOWN_ACTION,
     UNKNOWN_IMPRESSION,
+    UNSUITED_FOR_MONITORING,
     URGENT_STEP,
     planned,
     planned_action,
@@ -36,6 +38,7 @@ from dermreport.rules.conditions import (
     unless_departed,
 )
 from dermreport.rules.rule import Group, Rule
+from dermreport.rules.windows import FACE, SHORT
 from dermreport.sources import COMMON_PRACTICE, Source, seen
 from dermreport.vocabulary.action_kinds import ActionKind
 from dermreport.vocabulary.changes_seen import ChangeSeen
@@ -45,10 +48,8 @@ from dermreport.vocabulary.implied_concerns import ImpliedConcern
 from dermreport.vocabulary.impression_groups import ImpressionGroup
 from dermreport.vocabulary.impressions import Impression
 from dermreport.vocabulary.outcome_kinds import OutcomeKind
-from dermreport.vocabulary.pigmentations import Pigmentation
 from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.replies import Reply
-from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.urgencies import Urgency
 
 _MONITORING = recorded_as("@.action.kind", ActionKind.MONITORING)
@@ -62,27 +63,7 @@ _DECLINED = planned_action(PlanAction.DECLINED_BY_PATIENT)
 #: A score above its threshold still calls for a step: no departure names its method.
 _SCORE_UNANSWERED = every(SCORE_CALLS, Not(Fact("reached-scores-departed-from")))
 
-_SPITZ_LIKE = some(
-    Exists("assessment.impressions", recorded_as("@.impression", Impression.NAEVUS_SPITZ_REED)),
-    Present(Structure.PATTERN_STARBURST),
-    recorded_as("description.pattern", Structure.PATTERN_STARBURST),
-)
-_UNSUITED_FOR_MONITORING = some(
-    Present(Structure.REGRESSION_STRUCTURES),
-    recorded_as("lesion.pigmentation", Pigmentation.NONE),
-    Holds("lesion.ulcerated"),
-    Present(Structure.ULCERATION),
-    every(ADULT, _SPITZ_LIKE),
-)
-
-#: Suspected lentigo maligna, or a flat facial lesion that is watched as one.
-_SLOW_ON_THE_FACE = some(
-    Exists("assessment.impressions", recorded_as("@.impression", Impression.LENTIGO_MALIGNA_SUSPECTED)),
-    planned_action(PlanAction.MONITOR_SHORT_FACE),
-)
 _CALLED_UNCHANGED = every(recorded_as("@.kind", OutcomeKind.MONITORING), recorded_as("@.change", ChangeSeen.UNCHANGED))
-_SHORT_WINDOW_DAYS = 75
-_FACE_WINDOW_DAYS = 180
 
 
 def _sooner_than(days: int, by_the_calendar: str) -> Expression:
@@ -112,7 +93,6 @@ _AWAITED_HISTOLOGY = every(TISSUE_PLANNED, Not(HISTOLOGY_KNOWN))
 _SURGERY = some(
     TISSUE_PLANNED, planned_action(PlanAction.CURETTAGE_WITHOUT_HISTOLOGY, PlanAction.CAUTERY, PlanAction.LASER)
 )
-_WINDOW = seen(Source.SHORT_TERM_MONITORING_PAGE, note="Seen: 2.5 to 4.5 months. A month counts as 30.44 days.")
 
 
 PLAN_RULES: tuple[Rule, ...] = (
@@ -338,7 +318,7 @@ PLAN_RULES: tuple[Rule, ...] = (
         group=Group.PLAN,
         severity=Severity.WARNING,
         each=ACTIONS,
-        when=unless_departed("plan-monitor-contraindicated", every(_MONITORING, _UNSUITED_FOR_MONITORING, DOUBTFUL)),
+        when=unless_departed("plan-monitor-contraindicated", every(_MONITORING, UNSUITED_FOR_MONITORING, DOUBTFUL)),
         at="action",
         message="A doubtful spot with regression, without pigment, with an ulcer, or like a Spitz naevus in an adult "
         "isn’t suited for watching: remove or refer it.",
@@ -387,7 +367,7 @@ PLAN_RULES: tuple[Rule, ...] = (
         when=every(recorded_as("@.action", PlanAction.MONITOR_SHORT), Fact("action-after-short-window")),
         at="action",
         message="Short-term monitoring was studied after 2.5 to 4.5 months: plan it within that time.",
-        basis=_WINDOW,
+        basis=SHORT.basis,
         hazard="H12",
     ),
     Rule(
@@ -395,13 +375,11 @@ PLAN_RULES: tuple[Rule, ...] = (
         group=Group.PLAN,
         severity=Severity.WARNING,
         each=OUTCOMES,
-        when=every(
-            _CALLED_UNCHANGED, Not(_SLOW_ON_THE_FACE), _sooner_than(_SHORT_WINDOW_DAYS, "outcome-within-75-days")
-        ),
+        when=every(_CALLED_UNCHANGED, Not(SLOW_ON_THE_FACE), _sooner_than(SHORT.from_days, "outcome-within-75-days")),
         at="change",
         message="Too early to call it unchanged: compare again 2.5 months or more after the first picture. Coming "
         "earlier for a change is always right.",
-        basis=_WINDOW,
+        basis=SHORT.basis,
         hazard="H12",
     ),
     Rule(
@@ -409,10 +387,10 @@ PLAN_RULES: tuple[Rule, ...] = (
         group=Group.PLAN,
         severity=Severity.WARNING,
         each=OUTCOMES,
-        when=every(_CALLED_UNCHANGED, _SLOW_ON_THE_FACE, _sooner_than(_FACE_WINDOW_DAYS, "outcome-within-180-days")),
+        when=every(_CALLED_UNCHANGED, SLOW_ON_THE_FACE, _sooner_than(FACE.from_days, "outcome-within-180-days")),
         at="change",
         message="Changes on the face are slower: wait 6 to 12 months to call it unchanged, where it is watched at all.",
-        basis=seen(Source.SHORT_TERM_MONITORING_PAGE),
+        basis=FACE.basis,
         hazard="H12",
     ),
     Rule(

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
+from examples_output import previous
+
 import dermreport
 from dermreport.examination.reader import read_json
 from dermreport.fhir.bundle import Bundle
@@ -38,7 +40,7 @@ def reviews_of(path: Path, settings: Settings = DEFAULTS) -> list[dermreport.Rev
 def bundles(path: Path, release: str, settings: Settings = DEFAULTS) -> Iterator[tuple[str, Bundle]]:
     """Yield an example's bundles with their kinds; without a document where nobody could be its author."""
     reviews = reviews_of(path, settings)
-    report = dermreport.to_fhir(reviews, release=release)
+    report = dermreport.to_fhir(reviews, release=release, after=previous(path))
     authored = reviews[0].examination.examiner is not None
     for kind in KINDS if authored else KINDS[:2]:
         yield kind, report.bundle(kind)

@@ -27,17 +27,18 @@ def lesion_reference(report: Json) -> Json:
 
 
 def earlier_reference(report: Json) -> Json:
-    """Return the reference of a report to an earlier one."""
-    for information in objects(report, "supportingInfo"):
-        return first(information, "reference")
-    return _standard(report, _SUPPORTING_INFO)
+    """Return the reference of a report to the one that it replaces; the previous examination's is kept as foreign."""
+    given = [first(information, "reference") for information in objects(report, "supportingInfo")]
+    given += [first(found, "valueReference") for found in _standards(report, _SUPPORTING_INFO)]
+    return next((one for one in given if not extensions(one, Extension.PREVIOUS_EXAMINATION)), {})
+
+
+def _standards(parent: Json, url: str) -> Iterable[Json]:
+    return (found for found in objects(parent, "extension") if found.get("url") == url)
 
 
 def _standard(parent: Json, url: str) -> Json:
-    for found in objects(parent, "extension"):
-        if found.get("url") == url:
-            return first(found, "valueReference")
-    return {}
+    return first(next(iter(_standards(parent, url)), {}), "valueReference")
 
 
 def attachment(picture: Json) -> Json:

@@ -143,6 +143,15 @@ class Sending:
         own: str = made["text"]["div"]
         made["text"] = {"status": "additional", "div": f"{own.removesuffix('</div>')}{theirs.div}</div>"}
 
+    def _append(self, here: Json, items: list[Any], item: Any, kept: Kept) -> None:  # noqa: ANN401 - any JSON
+        """Put an item at the end of a list; a coding that would contradict another one there stays out."""
+        name = kept.steps[-1].name
+        if name == "coding" and is_contradictory({**here, "coding": [*items, item]}):
+            self.keep_own(kept)
+        elif name != "extension" or item not in items:
+            # Else it is said already: the report was written with the previous examination that it was read with.
+            items.append(item)
+
     def _put(self, made: Json, owner: Class, kept: Kept) -> None:
         """Put a piece where it stood, never over something that is there."""
         received = _value(kept)
@@ -170,10 +179,7 @@ class Sending:
             items = here.setdefault(last.name, [])
             if not element.listed or type(items) is not list:
                 raise _NoPlaceError
-            if last.name == "coding" and is_contradictory({**here, "coding": [*items, item]}):
-                self.keep_own(kept)
-            else:
-                items.append(item)
+            self._append(here, items, item, kept)
             return
         if last.name in here or _other_choice(here, holds, last.name):
             raise _NoPlaceError

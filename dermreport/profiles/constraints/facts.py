@@ -39,14 +39,10 @@ from dermreport.profiles.constraints.times import (
     years_between,
 )
 from dermreport.rules.facts_description import MANY
-from dermreport.rules.facts_plans import (
-    FACE_MONITORING_FROM_DAYS,
-    SHORT_MONITORING_FROM_DAYS,
-    SHORT_MONITORING_TO_DAYS,
-)
 from dermreport.rules.facts_scores import SECOND_FORMS
 from dermreport.rules.facts_times import A_MONTH, CLOCK_TOLERANCE, LONGEST_YEAR_DAYS, SAME_VISIT
 from dermreport.rules.tables import RULES
+from dermreport.rules.windows import FACE, SHORT
 from dermreport.scores.methods import CHECKLISTS, METHODS, NAMES
 from dermreport.scores.validity import ADULT_YEARS
 from dermreport.vocabulary.attributes import Attribute
@@ -400,7 +396,7 @@ def _action_after_short_window(text: Text) -> str:
     date, earliest, latest = (_time(text, f"@.{name}") for name in ("date", "earliest", "latest"))
     deadline = f"iif({date}.exists(), {date}, iif({latest}.exists(), {latest}, {earliest}))"
     since = f"{first_day(deadline)} - ({first_day(_time(text, 'examined'))})"
-    return f"({since}).exists($this > {SHORT_MONITORING_TO_DAYS})"
+    return f"({since}).exists($this > {SHORT.to_days})"
 
 
 def _result_overdue(text: Text) -> str:
@@ -551,8 +547,8 @@ _FACTS: Final[dict[str, Fact]] = {
     "baseline-image": _baseline,
     "baseline-image-with-scale": lambda text: _baseline(text, ImageScale.RULER, ImageScale.BUILT_IN),
     "departure-names-nothing": _departure_names_nothing,
-    "outcome-within-75-days": _outcome_within(SHORT_MONITORING_FROM_DAYS),
-    "outcome-within-180-days": _outcome_within(FACE_MONITORING_FROM_DAYS),
+    "outcome-within-75-days": _outcome_within(SHORT.from_days),
+    "outcome-within-180-days": _outcome_within(FACE.from_days),
     "action-after-short-window": _action_after_short_window,
     "result-overdue": _result_overdue,
     "recorded-before-examined": _before("recorded", "examined", _TOLERANCE),

@@ -178,6 +178,14 @@ ROWS: Final = (
         _TEXT,
     ),
     Row(
+        Extension.PREVIOUS_EXAMINATION,
+        "Previous examination",
+        "When the lesion was looked at before: the reference leads to the report of that examination, not to one that "
+        "this report replaces.",
+        ("Reference",),
+        _TIME,
+    ),
+    Row(
         Extension.EXAMINER_ROLE,
         "Role of the examiner",
         "Profession or role of the examiner, in words.",

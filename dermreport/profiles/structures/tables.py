@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 from dermreport.fhir.codes import ABSENT_REASONS, CRITERION_SYSTEM, TERMINOLOGY
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.ids import Thing
+from dermreport.fhir.previous import SEQUEL_TO
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.fhir.values import POINTS
 from dermreport.profiles.structures.element import ALL, R4, R5, Element, Fixed, Invariant, Profile, Slicing
@@ -171,6 +172,11 @@ def _observed(*, focus: bool = True, site: bool = True) -> tuple[Element, ...]:
 
 
 _NOTE: Final = Element(14, "note", "words on it; others may add theirs")
+#: Of what was seen of a lesion that was looked at before.
+_SEQUEL: Final = (
+    _slices_of("extension", _BY_URL),
+    Element(15, "extension:sequel-to", "the same item at the previous examination", profiles=(SEQUEL_TO,)),
+)
 _SLICED_COMPONENTS: Final = _slices_of("component", _BY_CODE)
 _KEYS_OF_VIEWS: Final = Held(Kind.TEXT, many=True)
 _POINTS: Final = Held(Kind.NUMBER, POINTS)
@@ -230,12 +236,16 @@ _REPORT_PROFILE: Final = Profile(
         Element(
             31,
             "extension:earlier-report",
-            "an earlier report of the same lesion",
-            high=1,
+            "the report that it replaces, and that of the previous examination of the same lesion",
             profiles=(_EARLIER_URL,),
             releases=R4,
         ),
-        Element(31, "supportingInfo", "an earlier report of the same lesion", releases=R5),
+        Element(
+            31,
+            "supportingInfo",
+            "the report that it replaces, and that of the previous examination of the same lesion",
+            releases=R5,
+        ),
         _extension(32, Extension.ENTRY_STATUS, "the status that was entered", low=1),
         _extension(33, Extension.ENTRY_REVISION, "1, 2, …: rises with every change of content", low=1),
         _extension(34, Extension.ENTRY_EMPTY, "a part of the entry that was given without content", high=None),
@@ -411,6 +421,7 @@ _FINDING_PROFILE: Final = Profile(
     "show counts as not assessed; the clinician’s own answer stays beside it.",
     (
         *_observed(),
+        *_SEQUEL,
         _is_named(Attribute.FINDING),
         *_code_of(Structure, "the structure"),
         *_answer_of(FINDING),
@@ -463,6 +474,7 @@ _STATEMENT_PROFILE: Final = Profile(
     "says what it is about; a condition for each code says which value, table and unit belong to it.",
     (
         *_observed(),
+        *_SEQUEL,
         Element(30, "code", "what it is about", value_set=table_id(Attribute)),
         Element(31, "value[x]", "the answer"),
         Element(31, "dataAbsentReason", "why there is no answer"),
@@ -539,6 +551,7 @@ _SCORE_PROFILE: Final = Profile(
     "negative.",
     (
         *_observed(),
+        *_SEQUEL,
         Element(30, "code", "the method", value_set=table_id(ScoreMethod)),
         Element(31, "value[x]", "the total, or the interval while inputs are open", types=("Quantity", "Range")),
         Element(31, "dataAbsentReason", "why there is no number: the method isn’t valid here"),
