@@ -7,6 +7,7 @@ name a view that exists and sometimes one that doesn't.
 
 from __future__ import annotations
 
+import re
 import uuid
 from decimal import Decimal
 from functools import cache
@@ -77,6 +78,7 @@ _BY_PATTERN: dict[str, st.SearchStrategy[str]] = {
     scalars.TEXT_PATTERN: TEXTS,
     scalars.KEY_PATTERN: KEYS,
     scalars.URI_PATTERN: _URIS,
+    scalars.ADDRESS_PATTERN: _URIS.filter(lambda one: re.match(scalars.ADDRESS_PATTERN, one) is not None),
     scalars.REFERENCE_PATTERN: st.builds(
         "{}{}/{}".format,
         _HOSTS,

@@ -752,3 +752,63 @@ def test_a_modifier_whose_name_is_escaped_is_heard() -> None:
         text = to_json(bundle).replace("modifierExtension", name)
         assert "modifierExtension" not in text
         assert "read-modifier" in rules(from_fhir(text))
+
+
+# --- embedded files ---------------------------------------------------------------------------------------------------
+
+_LIMIT = 64
+
+
+def _with_file(**attachment: Any) -> dict[str, Any]:
+    """Return a bundle of ours to which somebody added a document with an embedded file."""
+    bundle = bundle_of(examination())
+    document = {
+        "resourceType": "DocumentReference",
+        "status": "current",
+        "content": [{"attachment": {"title": "added", **attachment}}],
+    }
+    bundle["entry"].append({"fullUrl": "urn:uuid:00000000-0000-4000-8000-00000000abcd", "resource": document})
+    return bundle
+
+
+@pytest.mark.parametrize(
+    ("attachment", "expected"),
+    [
+        ({"contentType": "application/pdf", "data": "A" * _LIMIT}, []),
+        ({"contentType": "application/pdf", "data": "A" * (_LIMIT + 1)}, ["read-attachment-too-large"]),
+        ({"contentType": "Image/JPEG; quality=1", "data": "AAAA"}, []),
+        ({"contentType": "text/html", "data": "AAAA"}, ["read-attachment-kind"]),
+        ({"contentType": "image/svg+xml", "data": "AAAA"}, ["read-attachment-kind"]),
+        ({"data": "AAAA"}, ["read-attachment-kind"]),
+        ({"contentType": "application", "data": "AAAA"}, ["read-attachment-kind"]),
+        ({"contentType": "text/html", "url": "https://clinic.example/a"}, []),
+    ],
+    ids=str,
+)
+@pytest.mark.parametrize("form", ["text", "objects"])
+def test_embedded_files_have_a_size_and_kinds(attachment: dict[str, Any], expected: list[str], form: str) -> None:
+    bundle = _with_file(**attachment)
+    before = to_json(bundle)
+    content = before if form == "text" else bundle
+    reading = from_fhir(content, limits=Limits(attachment=_LIMIT))
+    found = [one for one in reading.issues if one.rule.startswith("read-attachment")]
+    assert [one.rule for one in found] == expected
+    assert to_json(bundle) == before
+    assert all(one.path.endswith(".resource.content[0].attachment") for one in found)
+    assert reading.examination is not None
+    report = dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign)
+    again = report.bundle("collection").to_json()
+    kept = [one["resource"] for one in json.loads(again)["entry"] if '"added"' in json.dumps(one)]
+    assert len(kept) == 1
+    assert ('"data"' in json.dumps(kept[0])) is ("data" in attachment and not expected)
+
+
+@pytest.mark.parametrize("address", ["javascript:alert(1)", "JavaScript:x", "data:text/html,x", "VBSCRIPT:x"])
+def test_an_address_that_holds_code_or_content_is_no_place_of_a_picture(address: str) -> None:
+    entry = full_entry()
+    entry["images"] = [{"key": "p", "address": address}]
+    made = dermreport.from_entry(entry)
+    assert "entry-uri-not-allowed" in [issue.rule for issue in made.issues]
+    entry["images"] = [{"key": "p", "address": f"https://clinic.example/{address}"}]
+    made = dermreport.from_entry(entry)
+    assert "entry-uri-not-allowed" not in [issue.rule for issue in made.issues]

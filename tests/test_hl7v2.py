@@ -26,6 +26,7 @@ from hypothesis import strategies as st
 from records import at, finding, gone_through, record
 
 import dermreport
+from dermreport.doors.hl7v2.message import MAX_LETTER
 from dermreport.doors.hl7v2.observations import system_name
 from dermreport.doors.hl7v2.text import MAX_FT, CharacterSet, Ink, number, set_id, time
 from dermreport.issues import EntryError, Severity
@@ -556,6 +557,11 @@ def test_a_letter_is_an_embedded_pdf() -> None:
     assert base64.b64decode(data, validate=True) == v2_messages.PDF
 
 
+def test_a_letter_may_be_as_large_as_the_limit() -> None:
+    letter = b"%PDF-" + bytes(MAX_LETTER - 5)
+    assert len(written(example("usual"), letter=letter).text) > MAX_LETTER
+
+
 # --- what a caller gives
 
 
@@ -568,6 +574,7 @@ def test_a_letter_is_an_embedded_pdf() -> None:
         lambda: dermreport.Routing(processing="marker"),
         lambda: dermreport.Routing(characters="marker"),
         lambda: reported_with(letter=b"marker"),
+        lambda: reported_with(letter=b"%PDF-" + bytes(MAX_LETTER - 4)),
         lambda: reported_with(control_id="marker marker marker marker"),
         lambda: reported_with(control_id=""),
         lambda: reported_with(sent="marker"),

@@ -167,6 +167,7 @@ _MARKED = {
     scalars.TEXT_PATTERN: _TEXTS,
     scalars.KEY_PATTERN: _KEYS,
     scalars.URI_PATTERN: st.sampled_from([f"https://{MARK}.example/1", f"urn:x-{MARK}:2"]),
+    scalars.ADDRESS_PATTERN: st.sampled_from([f"https://{MARK}.example/1", f"urn:x-{MARK}:2"]),
     scalars.REFERENCE_PATTERN: st.just(f"Encounter/{MARK}"),
     scalars.PATIENT_PATTERN: st.just(f"Patient/{MARK}"),
     scalars.EXAMINER_PATTERN: st.just(f"Practitioner/{MARK}"),

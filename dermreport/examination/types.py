@@ -37,7 +37,11 @@ _NOT_XML = r"\u0000-\u0008\u000b\u000c\u000e-\u001f\ud800-\udfff\ufffe\uffff"
 
 TEXT_PATTERN = rf"^(?=[\s\S]*[^{_BLANK}])[^{_NOT_XML}]*" + _END
 KEY_PATTERN = r"^[A-Za-z0-9][A-Za-z0-9._-]{0,63}" + _END
+#: An address of one of these schemes is no place: it holds what it means, or code.
+_NO_PLACE = r"(?!(?:[Dd][Aa][Tt][Aa]|[Jj][Aa][Vv][Aa][Ss][Cc][Rr][Ii][Pp][Tt]|[Vv][Bb][Ss][Cc][Rr][Ii][Pp][Tt]):)"
 URI_PATTERN = rf"^[A-Za-z][A-Za-z0-9+.-]*:[^{_BLANK}{_NOT_XML}|]+" + _END
+
+ADDRESS_PATTERN = f"^{_NO_PLACE}{URI_PATTERN.removeprefix('^')}"
 
 
 def _reference_pattern(kinds: str) -> str:
@@ -172,9 +176,9 @@ Address = Annotated[
     str,
     Strict(),
     Field(max_length=2048),
-    AfterValidator(_Matches("uri_not_allowed", URI_PATTERN)),
+    AfterValidator(_Matches("uri_not_allowed", ADDRESS_PATTERN)),
     _schema(
-        "Address", URI_PATTERN, 2048, "The absolute URI at which a picture is kept; never fetched by this library."
+        "Address", ADDRESS_PATTERN, 2048, "The absolute URI at which a picture is kept; never fetched by this library."
     ),
 ]
 HostReference = Annotated[

@@ -115,6 +115,10 @@ class Message:
         return f"<Message with {len(self.issues)} issues>"
 
 
+#: The largest letter that is embedded, in bytes: receivers of HL7 v2 take messages of some megabytes at most.
+MAX_LETTER = 4 * 1024 * 1024
+
+
 def to_hl7v2(
     review: Review | Sequence[Review],
     *,
@@ -132,7 +136,7 @@ def to_hl7v2(
             examination. The library reads no clock.
         control_id: Id of the message, up to 20 printable characters of ASCII; without it one made of the content, so
             that the same content has the same id.
-        letter: A PDF, embedded in the first report.
+        letter: A PDF of at most ``MAX_LETTER`` bytes, embedded in the first report.
 
     Returns:
         The message; the same arguments give the same one.
@@ -145,8 +149,8 @@ def to_hl7v2(
     reviews = (review,) if isinstance(review, Review) else tuple(review) if isinstance(review, Sequence) else (review,)
     if not all(isinstance(one, Review) for one in reviews):
         raise TypeError("to_hl7v2 takes a Review, or several of one visit: see dermreport.review")
-    if letter is not None and not letter.startswith(b"%PDF-"):
-        raise SettingsError("letter: it is a PDF, as bytes")
+    if letter is not None and not (letter.startswith(b"%PDF-") and len(letter) <= MAX_LETTER):
+        raise SettingsError(f"letter: it is a PDF, as bytes, of at most {MAX_LETTER} bytes")
     if control_id is not None and _is_name(control_id) is None:
         raise SettingsError(f"control_id: at most {_LONGEST_NAME} printable characters of ASCII")
     if sent is not None and re.match(DAY_TIME_PATTERN, sent) is None:

@@ -6,6 +6,22 @@ from dataclasses import dataclass
 
 from dermreport.examination.reader import MAX_ENTRY
 
+#: Pictures, letters and plain text. What a browser would run, as HTML or SVG, isn't among them.
+ATTACHMENT_KINDS = frozenset(
+    (
+        "application/dicom",
+        "application/pdf",
+        "image/bmp",
+        "image/gif",
+        "image/jp2",
+        "image/jpeg",
+        "image/png",
+        "image/tiff",
+        "image/webp",
+        "text/plain",
+    )
+)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
@@ -16,12 +32,16 @@ class Limits:
         depth: How deep objects and lists may stand in one another.
         resources: How many resources the input may hold, contained ones not counted.
         number: Characters of a number.
+        attachment: Characters of an embedded file, in base64; a larger one isn't kept.
+        attachment_kinds: Media types of embedded files that are kept, in lower case.
     """
 
     size: int = MAX_ENTRY
     depth: int = 64
     resources: int = 20_000
     number: int = 100
+    attachment: int = 4 * 1024 * 1024
+    attachment_kinds: frozenset[str] = ATTACHMENT_KINDS
 
 
 DEFAULT_LIMITS = Limits()

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from dermreport.fhir.read.attachments import left_out
 from dermreport.fhir.read.limits import DEFAULT_LIMITS, Limits
 from dermreport.fhir.read.received import Box, unpack
 from dermreport.fhir.read.report import identity_of, is_ours, read_report
@@ -96,6 +97,8 @@ def from_fhir(
     """
     try:
         source = parsed(content, limits)
+        if source.attached:
+            source.issues.extend(left_out(source.value, limits))
         box = unpack(source.value, limits, may_be_modified=source.modified)
     except EntryError as error:
         return Reading((), error.issues)

@@ -27,6 +27,18 @@ _TABLE: Final = (
     IssueRule("read-too-many", "The input holds more than {limit} resources.", _MAPPING),
     IssueRule("read-number-too-long", "A number is longer than {limit} characters.", _JSON),
     IssueRule(
+        "read-attachment-too-large",
+        "An embedded file is longer than {limit} characters: its content isn't kept. Get it another way.",
+        _MAPPING,
+        _W,
+    ),
+    IssueRule(
+        "read-attachment-kind",
+        "An embedded file says no kind, or one that isn't taken here: its content isn't kept. Ask the sender for it.",
+        _MAPPING,
+        _W,
+    ),
+    IssueRule(
         "read-text-not-allowed",
         "A text has a character that can't be sent: half of a pair, a control character or no character at all.",
         "XML 1.0, production Char",

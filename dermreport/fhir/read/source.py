@@ -25,11 +25,13 @@ class Source(NamedTuple):
         value: The objects.
         issues: What was wrong with its text.
         modified: Whether a modifier can stand anywhere in it.
+        attached: Whether a file can be embedded anywhere in it.
     """
 
     value: Any
     issues: list[Issue]
     modified: bool
+    attached: bool = True
 
 
 def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
@@ -61,7 +63,7 @@ def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
             return Source(_copied(value, limits), [], may_be_modified)
     if _is_deeper(value, limits.depth):
         raise EntryError((read_issue("read-too-deep", "$", limit=str(limits.depth)),))
-    return Source(value, [], may_be_modified)
+    return Source(value, [], may_be_modified, attached='"data"' in text or "\\u" in text)
 
 
 _escapes_a_half = re.compile(r"\\u[dD][89a-fA-F]").search
