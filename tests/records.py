@@ -12,6 +12,7 @@ from typing import Any
 from dermreport.answers import answers
 from dermreport.examination.model import Examination
 from dermreport.expressions.evaluate import Scope
+from dermreport.rules.facts import FACTS
 
 Entry = dict[str, Any]
 
@@ -56,7 +57,7 @@ def scope(**changes: Any) -> Scope:
 
 def scope_of(whole: Entry) -> Scope:
     """Return what expressions and scores are evaluated on, for an entry."""
-    return Scope(answers(Examination.model_validate(whole)), {})
+    return Scope(answers(Examination.model_validate(whole)), FACTS)
 
 
 def merged(base: Entry, changes: Entry) -> Entry:

@@ -12,9 +12,24 @@ from decimal import Decimal
 from typing import Any
 
 from records import Entry, at, entry, finding, merged
-from scores_independent import AXES, BROWN_IS_DARK, BROWN_IS_LIGHT, PINK_IS_RED
+from scores_independent import (
+    ARCHITECTURE,
+    AXES,
+    BLUE_AND_BLACK_ARE_A_TENTH,
+    BRANCHED_ARE_THICK,
+    BROWN_IS_DARK,
+    BROWN_IS_LIGHT,
+    DISORDER_AS_A_WHOLE,
+    GREY_IS_BLUE,
+    IMPRESSIONS,
+    NOT_RECORDED,
+    PALM_OR_SOLE,
+    PINK_IS_RED,
+    UNEQUIVOCAL,
+    VESSEL_SHAPES,
+)
 
-State = bool | int | None
+State = bool | int | str | tuple[str, ...] | None
 
 
 @dataclass(frozen=True)
@@ -146,6 +161,133 @@ _DIAMETER: Ways = {
 }
 
 
+def _recorded(code: str) -> Ways:
+    """Return the ways to record a structure that counts where somebody saw it, and is open where somebody doubted."""
+    return {
+        True: [_finding(code)],
+        False: [NOTHING, _finding(code, "absent"), _finding(code, "not-assessed")],
+        None: [_finding(code, "uncertain")],
+    }
+
+
+def _at_the_edge() -> Ways:
+    """Return the ways to place black dots; those of unknown place aren't at the edge."""
+    code = "dots-black"
+    return {
+        True: [_finding(code, place="peripheral")],
+        False: [
+            NOTHING,
+            _finding(code),
+            _finding(code, place="central"),
+            _finding(code, "absent", place="peripheral"),
+            _finding(code, "uncertain", place="peripheral"),
+        ],
+    }
+
+
+def _at_part_of_the_edge(code: str) -> Ways:
+    """Return the ways to record streaks of which only those at part of the edge count."""
+    return {
+        True: [
+            _finding(code, distribution=distribution)
+            for distribution in ("segmental", "focal", "multifocal", "clustered")
+        ],
+        False: [
+            _finding(code, distribution="all-round"),
+            _finding(code, "absent"),
+            _finding(code, distribution="all-round", regularity="irregular"),
+        ],
+        None: [_finding(code), _finding(code, regularity="irregular"), _finding(code, "uncertain"), NOTHING],
+    }
+
+
+def _if_regular(code: str) -> Ways:
+    return {
+        True: [_finding(code, regularity="regular")],
+        False: [_finding(code, regularity="irregular"), _finding(code, "absent")],
+        None: [_finding(code), _finding(code, "uncertain"), NOTHING],
+    }
+
+
+def _undecided_counts(path: str) -> Ways:
+    """Return the ways to answer what counts as yes where it was looked at and couldn't be decided."""
+    return {
+        True: [Said(values={path: "yes"}), Said(values={path: "uncertain"})],
+        False: [Said(values={path: "no"})],
+        None: [NOTHING],
+    }
+
+
+def _seen_by_the_naked_eye(path: str) -> Ways:
+    return {
+        True: [Said(values={path: "yes"})],
+        False: [NOTHING, Said(values={path: "no"}), Said(values={path: "uncertain"})],
+    }
+
+
+def _named(*lists: tuple[str, ...]) -> Ways:
+    """Return the ways to name what the lesion is taken for, and none."""
+    none: dict[State, Sequence[Said]] = {False: [NOTHING]}
+    return none | {
+        names: [
+            Said(
+                values={
+                    IMPRESSIONS: [
+                        {"key": str(position), "impression": name} for position, name in enumerate(names, start=1)
+                    ]
+                }
+            )
+        ]
+        for names in lists
+    }
+
+
+def _order() -> dict[State, Sequence[Said]]:
+    return {
+        order: [Said(values={ARCHITECTURE: order})] for order in ("ordered", "moderate-disorder", "marked-disorder")
+    }
+
+
+def _growing() -> Ways:
+    """Return the ways to tell of growth for a month, by the days or by since when; the examination is on 2 January."""
+    path = "lesion.history.growing"
+    return {
+        True: [
+            Said(values={path: {"answer": "yes", "for_days": 31}}),
+            Said(values={path: {"answer": "yes", "since": "2025-11-01"}}),
+        ],
+        False: [
+            Said(values={path: {"answer": "no"}}),
+            Said(values={path: {"answer": "yes", "for_days": 20}}),
+            Said(values={path: {"answer": "yes", "since": "2025-12-24"}}),
+        ],
+        None: [Said(values={path: {"answer": "yes"}}), Said(values={path: {"answer": "unknown"}}), NOTHING],
+    }
+
+
+_ELEVATION: Ways = {
+    True: [Said(values={"lesion.elevation": one}) for one in ("raised", "nodular", "pedunculated")],
+    # A lesion that isn't raised has no number.
+    None: [NOTHING],
+}
+_CONSISTENCY: Ways = {
+    True: [Said(values={"lesion.palpation.consistency": one}) for one in ("firm", "hard")],
+    False: [Said(values={"lesion.palpation.consistency": "soft"})],
+    None: [NOTHING, Said(values={"lesion.palpation.consistency": "not-felt"})],
+}
+_OVER_SEVEN_MILLIMETRES: Ways = {
+    True: [Said(values={"lesion.longest_mm": Decimal("7.1")}), Said(values={"lesion.longest_mm": Decimal(12)})],
+    False: [Said(values={"lesion.longest_mm": Decimal(7)}), Said(values={"lesion.longest_mm": Decimal("6.9")})],
+    None: [NOTHING],
+}
+_BLUE_BLACK: Ways = {
+    NOT_RECORDED: [NOTHING, _finding("blue-black-colour", "not-assessed")],
+    True: [_finding("blue-black-colour", area_percent=10), _finding("blue-black-colour", area_percent=60)],
+    False: [_finding("blue-black-colour", "absent"), _finding("blue-black-colour", area_percent=9)],
+    None: [_finding("blue-black-colour"), _finding("blue-black-colour", "uncertain")],
+}
+
+
 def _axes(*aspects: str) -> dict[str, Ways]:
     return {path: _seen(path) for path in (f"whole.{axis}.{aspect}" for axis in AXES for aspect in aspects)}
 
@@ -177,6 +319,25 @@ _SEVEN_POINT: dict[str, Ways] = {
     "lines-radial": _streaks("lines-radial"),
     "pseudopods": _streaks("pseudopods"),
     "regression-structures": _regression(),
+}
+
+_KERATOSIS, _FIBROMA, _ANGIOMA = "seborrhoeic-keratosis", "dermatofibroma", "haemangioma"
+_WITHOUT_DOUBT: Ways = {
+    True: [Said(values={UNEQUIVOCAL: True})],
+    False: [NOTHING, Said(values={UNEQUIVOCAL: False})],
+}
+_NAMED = _named(
+    (_KERATOSIS,), (_FIBROMA,), (_ANGIOMA, _KERATOSIS), (_KERATOSIS, "melanoma-suspected"), ("naevus-junctional",)
+)
+_VESSELS = {**_structures(*VESSEL_SHAPES), "vessels-polymorphous": _recorded("vessels-polymorphous")}
+_ULCERATION = {
+    "ulceration": _structure("ulceration"),
+    "lesion.ulcerated": _seen_by_the_naked_eye("lesion.ulcerated"),
+}
+_ACRAL: dict[str, Ways] = {
+    **_structures("ridge-parallel", "furrow-parallel", "lattice-like"),
+    "fibrillar": _if_regular("fibrillar"),
+    "lesion.longest_mm": _OVER_SEVEN_MILLIMETRES,
 }
 
 #: By method, each fact that it asks.
@@ -254,10 +415,139 @@ FACTS: dict[str, dict[str, Ways]] = {
         **_structures("blotch-irregular", "ridge-parallel", "furrow-parallel", "fibrillar"),
         **_axes("colour", "structure"),
     },
+    "cash": {
+        **_colours("white", "red", "pink", "light-brown", "dark-brown", "brown", "blue", "grey", "black"),
+        GREY_IS_BLUE: UNSAYABLE,
+        ARCHITECTURE: {**_order(), None: [NOTHING]},
+        **_axes("contour", "colour", "structure"),
+        **_structures(
+            "network",
+            "network-negative",
+            "dots-brown",
+            "dots-black",
+            "globules",
+            "clods-black-peripheral",
+            "blotch-regular",
+            "blotch-irregular",
+            "lines-radial",
+            "pseudopods",
+            "blue-white-veil",
+        ),
+        "regression-structures": _regression(),
+        **_VESSELS,
+    },
+    "revised-pattern-analysis": {
+        **{
+            path: _undecided_counts(path)
+            for path in (f"whole.{axis}.{aspect}" for axis in AXES for aspect in ("colour", "structure"))
+        },
+        UNEQUIVOCAL: _WITHOUT_DOUBT,
+        IMPRESSIONS: _NAMED,
+        **_structures("structureless-eccentric", "network-thick", "lines-branched"),
+        BRANCHED_ARE_THICK: UNSAYABLE,
+        "colour grey": _colour("grey"),
+        "colour blue": _colour("blue"),
+        **_structures("dots-grey", "blue-white-veil", "structureless-blue-whole"),
+        **{
+            code: _recorded(code)
+            for code in (
+                "circles-grey",
+                "globules-slate-grey",
+                "clods-blue-large",
+                "clods-blue-multiple",
+                "blue-black-colour",
+            )
+        },
+        "dots-black-peripheral": _structure("dots-black-peripheral", kind_of_another=True),
+        "clods-black-peripheral": _structure("clods-black-peripheral"),
+        "dots-black": _at_the_edge(),
+        "lines-radial-segmental": _structure("lines-radial-segmental", kind_of_another=True),
+        "lines-radial": _at_part_of_the_edge("lines-radial"),
+        "pseudopods": _at_part_of_the_edge("pseudopods"),
+        **_structures("lines-white-perpendicular", "shiny-white-strands"),
+        "network-white": _recorded("network-white"),
+        **_VESSELS,
+        "lines-angulated": _structure("lines-angulated"),
+        "ridge-parallel": _structure("ridge-parallel"),
+        PALM_OR_SOLE: {True: [NOTHING], False: [Said(values={"lesion.site": "back-upper"})]},
+    },
+    "triage": {
+        UNEQUIVOCAL: _WITHOUT_DOUBT,
+        IMPRESSIONS: _NAMED,
+        ARCHITECTURE: {False: [NOTHING], **_order()},
+        **_axes("colour", "structure"),
+        DISORDER_AS_A_WHOLE: UNSAYABLE,
+        "pattern-starburst": _structure("pattern-starburst"),
+        **{f"colour {colour}": _colour(colour) for colour in ("blue", "black", "grey")},
+        "blue-black-colour": _recorded("blue-black-colour"),
+        **_structures("lines-white-perpendicular", "shiny-white-strands", "shiny-white-areas", "network-negative"),
+        "rosettes": _recorded("rosettes"),
+        **_structures(*VESSEL_SHAPES),
+        **_ULCERATION,
+        "erosions-small-multiple": _recorded("erosions-small-multiple"),
+    },
+    "acral-three-step": _ACRAL,
+    "acral-three-step-original": _ACRAL,
+    "pigmented-basal-cell": {
+        **_structures(
+            "network",
+            "clods-blue-large",
+            "clods-blue-multiple",
+            "lines-radial-common-base",
+            "lines-radial-converging",
+            "clod-within-clod",
+            "vessels-branched",
+        ),
+        **_ULCERATION,
+    },
+    "mucosal": _structures("mucosal-structureless-blue-grey-white"),
+    "elevated-firm-growing": {
+        "lesion.elevation": _ELEVATION,
+        "lesion.palpation.consistency": _CONSISTENCY,
+        "lesion.history.growing": _growing(),
+    },
+    "blue-black": {
+        "blue-black-colour": _BLUE_BLACK,
+        "colour blue": _colour("blue"),
+        "colour black": _colour("black"),
+        BLUE_AND_BLACK_ARE_A_TENTH: UNSAYABLE,
+    },
 }
 
-#: Where a lesion lies that a method is for.
-SITES = {method: "sole" if method == "braaff" else "back-upper" for method in FACTS}
+#: Facts that nothing in an entry says: sources leave them open, or words of the entry that are too wide.
+UNSAYABLE_FACTS = frozenset(name for facts in FACTS.values() for name, ways in facts.items() if ways is UNSAYABLE)
+
+#: The lesion that a method is for, where it isn't one of the upper back.
+LESIONS: Mapping[str, Entry] = {
+    "braaff": {"site": "sole"},
+    "revised-pattern-analysis": {"site": "sole"},
+    "acral-three-step": {"site": "sole", "history": {"from_birth": {"answer": "no"}}},
+    "acral-three-step-original": {"site": "sole", "history": {"from_birth": {"answer": "no"}}},
+    "mucosal": {"site": "mouth-mucosa"},
+    "blue-black": {"elevation": "nodular"},
+}
+
+
+def lesion_for(method: str) -> Entry:
+    """Return a lesion that a method is for."""
+    return {"site": "back-upper", **LESIONS.get(method, {})}
+
+
+def answers_to(method: str, fact: str) -> list[State]:
+    """Return the answers that there are to a fact, said or not."""
+    answers = [state for state in FACTS[method][fact] if state is not None and state != NOT_RECORDED]
+    return answers if len(answers) > 1 else [False, True]
+
+
+def said(method: str, fact: str) -> list[State]:
+    """Return what an entry can say of a fact for sure, that nobody recorded it included."""
+    return [state for state in FACTS[method][fact] if state is not None]
+
+
+def sayable_answers(method: str, fact: str) -> list[State]:
+    """Return the answers to a fact that an entry can say."""
+    return [state for state in said(method, fact) if state != NOT_RECORDED]
+
 
 #: A colour that no method counts: it makes the list of colours a full one that lacks the others.
 _UNCOUNTED = "yellow"
@@ -265,21 +555,26 @@ _UNCOUNTED = "yellow"
 
 def entry_of(method: str, states: Mapping[str, State], pick: Pick = first) -> Entry:
     """Return an entry that says these states; a fact left out is said to be false."""
-    said = [pick(ways[states.get(name, False if False in ways else None)]) for name, ways in FACTS[method].items()]
-    said = [one for one in said if one is not NOTHING]
-    colours = [colour for one in said for colour in one.colours]
+    told = [pick(ways[states.get(name, plainest(ways))]) for name, ways in FACTS[method].items()]
+    told = [one for one in told if one is not NOTHING]
+    colours = [colour for one in told for colour in one.colours]
     result = entry(
-        lesion={"site": SITES[method]},
-        findings=_without_repetition(one for item in said for one in item.findings),
+        lesion=lesion_for(method),
+        findings=_without_repetition(one for item in told for one in item.findings),
         description={
             "colours": colours or [_UNCOUNTED],
-            "doubtful_colours": [colour for one in said for colour in one.doubtful],
+            "doubtful_colours": [colour for one in told for colour in one.doubtful],
         },
     )
-    for one in said:
+    for one in told:
         for path, value in one.values.items():
             result = merged(result, at(path.replace("whole.", "description."), value))
     return result
+
+
+def plainest(ways: Ways) -> State:
+    """Return what a fact that a test leaves out is: false, or the first that can be said, or open."""
+    return False if False in ways else next(iter(ways))
 
 
 def _without_repetition(findings: Iterable[Entry]) -> list[Entry]:

@@ -32,6 +32,7 @@ UNEQUIVOCAL = "assessment.unequivocal"
 IMPRESSIONS = "assessment.impressions"
 ARCHITECTURE = "whole.architecture"
 PALM_OR_SOLE = "palm or sole"
+NOT_RECORDED = "not recorded"
 
 
 def _yes(facts: Facts, *names: str) -> bool:
@@ -434,10 +435,10 @@ def blue_black(facts: Facts) -> Outcome:
     """Blue and black in a tenth of a raised lesion: Argenziano 2011, doi:10.1111/j.1365-2133.2011.10621.x (abstract).
 
     ``blue-black-colour`` is true where it was found in a tenth, false where it was found in less or not found, and
-    lacking where nobody recorded it; then the two colours of the lesion are left, and how much they take.
+    says so where nobody recorded it; then the two colours of the lesion are left, and how much they take.
     """
-    recorded = facts.get("blue-black-colour")
-    if recorded is None:
+    recorded = facts.get("blue-black-colour", False)
+    if recorded == NOT_RECORDED:
         both = _yes(facts, "colour blue") and _yes(facts, "colour black")
         recorded = both and _yes(facts, BLUE_AND_BLACK_ARE_A_TENTH)
     total = Decimal(bool(recorded))

@@ -54,6 +54,10 @@ NODULE = {
     "palpation": {"consistency": "firm"},
     "history": {"growing": {"answer": "yes", "for_days": 60}},
 }
+DEPARTED_FROM_SATELLITES = {
+    **BASE["plan"],
+    "departures": [{"key": "0", "departs_from": "flag-satellites", "reason": "warts, seen for years"}],
+}
 
 CASES: tuple[tuple[str, dict[str, Any], Summary], ...] = (
     ("the clinician suspects", judged(concern="suspicious"), Summary.SUSPICIOUS),
@@ -67,7 +71,18 @@ CASES: tuple[tuple[str, dict[str, Any], Summary], ...] = (
         {**with_lesion(**NODULE), **judged(concern="uncertain"), "plan": REFERRED},
         Summary.SUSPICIOUS,
     ),
-    ("a sign answered by a reason, judged harmless", {**with_lesion(**NODULE), "plan": DEPARTED}, Summary.NOT_SETTLED),
+    # Elevated, firm and growing is a method too, and one at its threshold calls whatever the clinician thinks.
+    (
+        "a sign that a method counts, answered by a reason, judged harmless",
+        {**with_lesion(**NODULE), "plan": DEPARTED},
+        Summary.SUSPICIOUS,
+    ),
+    (
+        "a sign answered by a reason, judged harmless",
+        {**with_lesion(satellites="yes"), "plan": DEPARTED_FROM_SATELLITES},
+        Summary.NOT_SETTLED,
+    ),
+    ("the same sign without an answer", with_lesion(satellites="yes"), Summary.SUSPICIOUS),
     ("an urgent referral of what is judged harmless", {"plan": REFERRED}, Summary.SUSPICIOUS),
     ("a referral that isn't urgent", {"plan": ASKED}, Summary.NOT_SETTLED),
     (

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from records import BOTH_LIGHTS, NON_POLARISED_ONLY, POLARISED_ONLY, finding, gone_through, scope, scope_of
 from score_facts import FACTS, State, entry_of
-from scores_independent import BY_CODE, tds
+from scores_independent import ARCHITECTURE, BY_CODE, UNEQUIVOCAL, tds
 
 from dermreport.scores.engine import ScoreResult, score
 from dermreport.scores.method import points
@@ -792,7 +792,13 @@ def acral_of(*findings: dict[str, Any], **description: Any) -> ScoreResult:
 # --- All methods -----------------------------------------------------------------------------------------------------
 
 
+#: What counts against: signs that take a point off, that make a size not count, or that veto.
 _AGAINST = {"furrow-parallel": True, "fibrillar": True}
+_NEVER_FOR = {*_AGAINST, "lattice-like", "network", "whole.symmetric_all_axes", UNEQUIVOCAL}
+_LEAST: dict[ScoreMethod, dict[str, State]] = {
+    ScoreMethod.TOTAL_DERMOSCOPY_SCORE: abcd(0, 0, 1, 1),
+    ScoreMethod.CASH: {"colour black": True, "globules": True},
+}
 
 
 @pytest.mark.parametrize("method", METHODS, ids=lambda method: method.code)
@@ -800,13 +806,21 @@ def test_the_published_range_is_reached_at_both_ends(method: Method) -> None:
     everything: dict[str, State] = {
         name: 8 if 8 in ways else True
         for name, ways in FACTS[method.code].items()
-        if True in ways and name not in _AGAINST and name != "whole.symmetric_all_axes"
+        if True in ways and (name not in _NEVER_FOR or (name == "network" and method.code in _LEAST))
     }
-    least: dict[str, State] = {name: True for name in FACTS[method.code] if name in _AGAINST} | (
-        abcd(0, 0, 1, 1) if method is TDS else {}
-    )
+    if method.code is ScoreMethod.CASH:
+        everything[ARCHITECTURE] = "marked-disorder"
+    least: dict[str, State] = {
+        **{name: True for name in FACTS[method.code] if name in _AGAINST},
+        **_LEAST.get(method.code, {}),
+    }
     assert settled_total(result_of(method, everything)) == points(method.highest_tenths)
-    assert settled_total(result_of(method, least)) == points(method.lowest_tenths)
+    if method.code is ScoreMethod.ELEVATED_FIRM_GROWING:
+        # A lesion that isn't raised has no number: the least is where nobody said, and the other signs lack.
+        assert result_of(method, {"lesion.elevation": None}).low == points(method.lowest_tenths)
+        assert settled_total(result_of(method, {})) == 1
+    else:
+        assert settled_total(result_of(method, least)) == points(method.lowest_tenths)
 
 
 @pytest.mark.parametrize(
@@ -833,7 +847,8 @@ def test_a_variant_changes_only_what_it_names(method: Method, variant: Any) -> N
     assert replaced <= {criterion.id for criterion in method.criteria}
     for before, after in zip(method.criteria, changed.criteria, strict=True):
         assert before.id == after.id
-        assert before.tenths == after.tenths
+        # Another reading of a criterion weighs as much, or isn't counted by itself.
+        assert after.tenths in {before.tenths, 0}
         assert before.group == after.group
         assert (before != after) is (before.id in replaced)
     assert changed.thresholds == method.thresholds
@@ -842,4 +857,10 @@ def test_a_variant_changes_only_what_it_names(method: Method, variant: Any) -> N
 
 def test_a_lesion_of_the_sound_kind_is_valid_for_every_method_of_its_site() -> None:
     found = {method.code: score(method, scope()).valid for method in METHODS}
-    assert found == {code: code is not ScoreMethod.BRAAFF for code in found}
+    elsewhere = {
+        ScoreMethod.BRAAFF,
+        ScoreMethod.ACRAL_THREE_STEP,
+        ScoreMethod.ACRAL_THREE_STEP_ORIGINAL,
+        ScoreMethod.MUCOSAL,
+    }
+    assert found == {code: code not in elsewhere for code in found}

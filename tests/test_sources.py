@@ -7,7 +7,7 @@ import pytest
 
 from dermreport.hazards import HAZARDS
 from dermreport.rules.tables import RULES
-from dermreport.scores.methods import METHODS
+from dermreport.scores.methods import CLUE_LISTS, METHODS
 from dermreport.sources import Basis, Known, Source
 from dermreport.vocabulary.mapping import MAPPINGS
 from dermreport.vocabulary.standard_codes import STANDARD_CODES
@@ -39,6 +39,10 @@ def _of_the_vocabulary() -> Iterator[tuple[str, Basis]]:
 def _of_rules_and_methods() -> Iterator[tuple[str, Basis]]:
     for rule in RULES:
         yield f"rule {rule.id}", rule.basis
+    for list_ in CLUE_LISTS:
+        yield f"list {list_.id}", list_.basis
+        for row in (*list_.clues, *list_.validity, *list_.figures):
+            yield f"{list_.id} {type(row).__name__}", row.basis
     for method in METHODS:
         yield f"method {method.id}", method.basis
         for one in (*method.criteria, *method.validity, *method.figures, *method.variants):

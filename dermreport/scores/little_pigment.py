@@ -6,9 +6,11 @@ from dermreport.expressions.nodes import (
     AtLeastOf,
     Expression,
     Found,
+    Given,
     MoreThan,
     Not,
     Present,
+    every,
     is_one_of,
     some,
     some_present,
@@ -20,6 +22,7 @@ from dermreport.scores.ulceration import ULCERATION
 from dermreport.scores.validity import ADULT, UNTREATED, only_at
 from dermreport.scores.vessels import ANY_SHAPE, POLYMORPHOUS
 from dermreport.sources import Source, seen
+from dermreport.vocabulary.elevations import Elevation
 from dermreport.vocabulary.pigmentations import Pigmentation
 from dermreport.vocabulary.reading_styles import ReadingStyle
 from dermreport.vocabulary.regularities import Regularity
@@ -47,7 +50,7 @@ ODDS = ClueList(
         _odds(
             "blue-grey-dots",
             "multiple blue-grey dots",
-            Found(Structure.DOTS_GREY, some(Not(MoreThan("@.count", 0)), MoreThan("@.count", 1))),
+            Found(Structure.DOTS_GREY, some(Not(Given("@.count")), MoreThan("@.count", 1))),
             "3.5",
         ),
         _odds(
@@ -113,11 +116,15 @@ _WHITE = some(
     some_present(Structure.LINES_WHITE_PERPENDICULAR, Structure.SHINY_WHITE_STRANDS),
     present_where_recorded(Structure.NETWORK_WHITE),
 )
-_KERATIN = some_present(
-    Structure.KERATIN_MASS,
-    Structure.WHITE_CIRCLES,
-    Structure.STRUCTURELESS_WHITE_KERATIN,
-    Structure.SURFACE_SCALE,
+#: A clue in a raised lesion; scale on a flat one tells nothing.
+_KERATIN = every(
+    is_one_of("lesion.elevation", Elevation.PALPABLE, Elevation.RAISED, Elevation.NODULAR, Elevation.PEDUNCULATED),
+    some_present(
+        Structure.KERATIN_MASS,
+        Structure.WHITE_CIRCLES,
+        Structure.STRUCTURELESS_WHITE_KERATIN,
+        Structure.SURFACE_SCALE,
+    ),
 )
 
 
@@ -131,7 +138,9 @@ WITHOUT_PIGMENT = ClueList(
     clues=(
         _clue("ulceration", "ulceration", ULCERATION),
         _clue("white-lines", "white lines", _WHITE),
-        _clue("keratin", "keratin: white circles, white structureless areas, surface keratin", _KERATIN),
+        _clue(
+            "keratin", "keratin in a raised lesion: white circles, white structureless areas, surface keratin", _KERATIN
+        ),
         _clue("polymorphous-vessels", "polymorphous vessels", POLYMORPHOUS),
     ),
     validity=(

@@ -220,7 +220,7 @@ class Method:
         return reached
 
     def variant(self, name: str) -> Method:
-        """Return the method in one of its named variants.
+        """Return the method in one of its named variants; its steps are those of the usual reading, so it has none.
 
         Raises:
             KeyError: The method has no such variant.
@@ -229,7 +229,7 @@ class Method:
             if variant.name == name:
                 replaced = {criterion.id: criterion for criterion in variant.criteria}
                 criteria = tuple(replaced.get(criterion.id, criterion) for criterion in self.criteria)
-                return replace(self, version=f"{self.version}, {name}", criteria=criteria)
+                return replace(self, version=f"{self.version}, {name}", criteria=criteria, steps=None)
         raise KeyError(name)
 
 

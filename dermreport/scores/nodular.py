@@ -8,6 +8,7 @@ from dermreport.expressions.nodes import (
     Expression,
     Fact,
     Found,
+    Given,
     Not,
     Unresolved,
     every,
@@ -16,8 +17,8 @@ from dermreport.expressions.nodes import (
 )
 from dermreport.scores import colours
 from dermreport.scores.method import Criterion, Effect, Figure, Method, Threshold, Validity
-from dermreport.scores.recorded import recorded_present
-from dermreport.scores.validity import PIGMENTED, UNTREATED
+from dermreport.scores.recorded import seen_or_doubtful
+from dermreport.scores.validity import ADULT, PIGMENTED, UNTREATED
 from dermreport.sources import Source, seen
 from dermreport.vocabulary.consistencies import Consistency
 from dermreport.vocabulary.elevations import Elevation
@@ -33,10 +34,14 @@ _STANDS_UP: Expression = is_one_of("lesion.elevation", Elevation.RAISED, Elevati
 _CONSISTENCY = "lesion.palpation.consistency"
 _FIRM: Expression = some(
     is_one_of(_CONSISTENCY, Consistency.FIRM, Consistency.HARD),
-    every(is_one_of(_CONSISTENCY, Consistency.NOT_FELT), Unresolved("the lesion feels firm", answerable=True)),
+    every(
+        Given(_CONSISTENCY),
+        is_one_of(_CONSISTENCY, Consistency.NOT_FELT),
+        Unresolved("the lesion feels firm", answerable=True),
+    ),
 )
 
-#: Both colours of the lesion, where nobody recorded the mixed colour as a structure: how much of it, nobody said.
+#: Both colours of the lesion, where nobody judged the mixed colour as a structure: how much of it, nobody said.
 _BOTH_COLOURS: Expression = every(
     colours.BLUE,
     colours.BLACK,
@@ -45,7 +50,7 @@ _BOTH_COLOURS: Expression = every(
             "findings",
             every(
                 is_one_of("@.structure", Structure.BLUE_BLACK_COLOUR),
-                is_one_of("@.presence", Presence.PRESENT, Presence.ABSENT),
+                is_one_of("@.presence", Presence.PRESENT, Presence.ABSENT, Presence.UNCERTAIN),
             ),
         )
     ),
@@ -92,7 +97,7 @@ BLUE_BLACK = Method(
             "blue and black together in a tenth of the lesion or more",
             some(
                 every(
-                    recorded_present(Structure.BLUE_BLACK_COLOUR),
+                    seen_or_doubtful(Structure.BLUE_BLACK_COLOUR),
                     Found(Structure.BLUE_BLACK_COLOUR, AtLeast("@.area_percent", _TENTH_OF_THE_LESION)),
                 ),
                 _BOTH_COLOURS,
@@ -114,6 +119,7 @@ BLUE_BLACK = Method(
         ),
         *PIGMENTED,
         *UNTREATED,
+        *ADULT,
     ),
     cautions=(
         "Together with any criterion of the usual methods the rule is more sensitive: see those too.",
@@ -122,7 +128,7 @@ BLUE_BLACK = Method(
     figures=(
         Figure("Alone 78.2 % sensitive for melanoma, among 283 raised lesions.", _RULE),
         Figure("Together with any standard criterion 84.6 % sensitive, 80.5 % specific.", _RULE),
-        Figure("Of those below both, about 1 in 15 was a melanoma (negative predictive value 93.2 %).", _RULE),
+        Figure("Of those below both, 93.2 % were no melanoma: about 1 in 15 was one.", _RULE),
     ),
     basis=_RULE,
     only_rules_in=True,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dermreport.expressions.nodes import Expression, Present, is_one_of, some, some_present
 from dermreport.scores.method import Criterion, Effect, End, Figure, Method, Step, Steps, Threshold, Validity
 from dermreport.scores.ulceration import ULCERATION
-from dermreport.scores.validity import PIGMENTED, SITE_NOT_TOLD, UNTREATED
+from dermreport.scores.validity import ADULT, NON_POLARISED_STUDY, PIGMENTED, SITE_NOT_TOLD, UNTREATED
 from dermreport.sources import COMMON_PRACTICE, Source, seen
 from dermreport.vocabulary.reading_styles import ReadingStyle
 from dermreport.vocabulary.score_methods import ScoreMethod
@@ -49,6 +49,8 @@ METHOD = Method(
         ),
         *PIGMENTED,
         *UNTREATED,
+        *ADULT,
+        *NON_POLARISED_STUDY,
     ),
     cautions=(
         "A network speaks against this one cancer only: it lowers no suspicion of melanoma.",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dermreport.expressions.nodes import Exists, Expression, every, is_one_of, some_present
+from dermreport.expressions.nodes import Exists, Expression, Present, every, is_one_of, some
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.structures import Structure
 
@@ -13,9 +13,25 @@ def recorded_present(*structures: Structure) -> Expression:
 
 
 def present_where_recorded(*structures: Structure) -> Expression:
-    """Return the condition that one of the structures counts as present, asked only where one was seen or doubtful."""
-    seen_or_doubtful = Exists(
+    """Return the condition that one of the structures counts as present, each asked only where it was seen or doubtful.
+
+    A kind of it that was recorded stands for the structure. Where one is doubtful the others aren't asked for it.
+    """
+    return some(*(every(seen_or_doubtful(structure), Present(structure)) for structure in structures))
+
+
+def seen_or_doubtful(structure: Structure) -> Expression:
+    """Return the condition that the structure or a kind of it was recorded as present or uncertain: never open."""
+    return Exists(
         "findings",
-        every(is_one_of("@.structure", *structures), is_one_of("@.presence", Presence.PRESENT, Presence.UNCERTAIN)),
+        every(
+            is_one_of("@.structure", *(one for one in Structure if _is_kind_of(one, structure))),
+            is_one_of("@.presence", Presence.PRESENT, Presence.UNCERTAIN),
+        ),
     )
-    return every(seen_or_doubtful, some_present(*structures))
+
+
+def _is_kind_of(structure: Structure | None, wider: Structure) -> bool:
+    while structure is not None and structure is not wider:
+        structure = structure.parent
+    return structure is wider

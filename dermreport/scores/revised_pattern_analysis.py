@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dermreport.expressions.nodes import Expression, Not, Present, Unresolved, every, is_one_of, some
+from dermreport.expressions.nodes import Expression, Given, Not, Present, Unresolved, every, is_one_of, some
 from dermreport.scores import colours
 from dermreport.scores.method import Criterion, Effect, End, Figure, Method, Step, Steps, Threshold, Validity, Variant
 from dermreport.scores.named_harmless import unequivocally
@@ -29,6 +29,12 @@ def _clue(name: str, label: str, when: Expression, basis: Basis = _PAGES) -> Cri
 
 _NO_CHAOS = Not(DISORDER_OR_UNDECIDED)
 _EXEMPT = unequivocally(Impression.SEBORRHOEIC_KERATOSIS)
+
+#: Some sites hold two kinds of skin, and where the ridges were seen it is theirs.
+_ON_RIDGED_SKIN = some(
+    is_one_of("lesion.site.reading_style", ReadingStyle.ACRAL),
+    every(Given("lesion.site.second_style"), is_one_of("lesion.site.second_style", ReadingStyle.ACRAL)),
+)
 
 _CLUES = (
     _clue("eccentric-structureless", "eccentric structureless area", Present(Structure.STRUCTURELESS_ECCENTRIC)),
@@ -74,10 +80,7 @@ _CLUES = (
     _clue(
         "ridges",
         "parallel lines on ridges, on palms or soles",
-        every(
-            is_one_of("lesion.site.reading_style", ReadingStyle.ACRAL),
-            Present(Structure.RIDGE_PARALLEL),
-        ),
+        every(_ON_RIDGED_SKIN, Present(Structure.RIDGE_PARALLEL)),
     ),
 )
 

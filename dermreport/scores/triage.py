@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dermreport.expressions.nodes import Expression, Present, every, some, some_present
+from dermreport.expressions.nodes import Expression, Not, Present, every, some, some_present
 from dermreport.scores import colours
 from dermreport.scores.method import Criterion, End, Figure, Method, Step, Steps, Threshold, Variant
 from dermreport.scores.named_harmless import unequivocally
@@ -46,24 +46,20 @@ _FEATURES: tuple[tuple[str, str, Expression], ...] = (
     ("ulceration", "ulcer or erosion", ULCERATION_OR_EROSION),
 )
 _FEATURE: Expression = some(*(when for _, _, when in _FEATURES))
+_UNEQUIVOCAL = "unequivocal-harmless"
+_UNEQUIVOCAL_LABEL = "called an unequivocal seborrhoeic keratosis, dermatofibroma or haemangioma"
 _DISORGANISED = "disorganised"
+_DISORGANISED_LABEL = "colour or structure in disorder"
 
 METHOD = Method(
     code=ScoreMethod.TRIAGE,
     version="2016",
     criteria=(
-        Criterion(
-            "unequivocal-harmless",
-            "called an unequivocal seborrhoeic keratosis, dermatofibroma or haemangioma",
-            _HARMLESS,
-            0,
-            _PAGE,
-            vetoes=True,
-        ),
-        Criterion(_DISORGANISED, "colour or structure in disorder", DISORGANISED, 10, _PAGE),
+        Criterion(_UNEQUIVOCAL, _UNEQUIVOCAL_LABEL, _HARMLESS, 0, _PAGE, vetoes=True),
+        Criterion(_DISORGANISED, _DISORGANISED_LABEL, DISORGANISED, 10, _PAGE),
         *(Criterion(name, label, when, 10, _PAGE) for name, label, when in _FEATURES),
     ),
-    thresholds=(Threshold(10, Verdict.ABOVE_THRESHOLD, "disorder, or 1 feature"),),
+    thresholds=(Threshold(10, Verdict.ABOVE_THRESHOLD, "1"),),
     lowest_tenths=0,
     highest_tenths=70,
     validity=(
@@ -85,10 +81,17 @@ METHOD = Method(
     variants=(
         Variant(
             "disorder-and-feature",
-            "Only disorder together with a feature counts.",
+            "Only disorder together with a feature counts: features are counted in a lesion in disorder alone.",
             (
-                Criterion(_DISORGANISED, "disorder with a feature", every(DISORGANISED, _FEATURE), 10, _COURSE),
-                *(Criterion(name, f"{label}, not counted alone", when, 0, _COURSE) for name, label, when in _FEATURES),
+                Criterion(
+                    _UNEQUIVOCAL,
+                    f"{_UNEQUIVOCAL_LABEL}, or in order",
+                    some(_HARMLESS, Not(DISORGANISED)),
+                    0,
+                    _COURSE,
+                    vetoes=True,
+                ),
+                Criterion(_DISORGANISED, f"{_DISORGANISED_LABEL}, not counted alone", DISORGANISED, 0, _COURSE),
             ),
             _COURSE,
         ),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dermreport.expressions.nodes import Expression, Not, Present, every, some, some_present
+from dermreport.expressions.nodes import Expression, Found, Given, MoreThan, Not, Present, every, some, some_present
 from dermreport.scores.method import Clue, ClueList, End, Figure, Step, Steps
 from dermreport.scores.recorded import present_where_recorded
 from dermreport.scores.ulceration import ULCERATION
@@ -30,6 +30,9 @@ _BASAL_CELL_FEATURES = (
     ("ulceration", "ulceration", ULCERATION),
 )
 
+#: The page prints no number. Where one is recorded, multiple is more than three, as in Menzies 2008.
+_MULTIPLE_CYSTS = Found(Structure.MILIA_LIKE_CYSTS, some(Not(Given("@.count")), MoreThan("@.count", 3)))
+
 
 def _clue(speaks_for: str, name: str, label: str, when: Expression) -> Clue:
     return Clue(name, label, when, speaks_for, _PAGE)
@@ -48,7 +51,7 @@ _CLUES = (
         "parallel pattern of palms, soles or mucosa",
         present_where_recorded(Structure.FURROW_PARALLEL, Structure.RIDGE_PARALLEL, Structure.MUCOSAL_LINES_PARALLEL),
     ),
-    _clue(_KERATOSIS, "milia-like-cysts", "multiple milia-like cysts", Present(Structure.MILIA_LIKE_CYSTS)),
+    _clue(_KERATOSIS, "milia-like-cysts", "multiple milia-like cysts", _MULTIPLE_CYSTS),
     _clue(_KERATOSIS, "comedo-like-openings", "comedo-like openings", Present(Structure.COMEDO_LIKE_OPENINGS)),
     _clue(_KERATOSIS, "fingerprint", "fingerprint structures", Present(Structure.LINES_CURVED_THIN_PARALLEL)),
     _clue(_KERATOSIS, "fissures-and-ridges", "fissures and ridges", Present(Structure.LINES_CURVED_THICK)),
@@ -75,7 +78,10 @@ LIST = ClueList(
         "A network also occurs in solar lentigo, seborrhoeic keratosis and, delicate, in dermatofibroma.",
         "Homogeneous blue also occurs in haemangioma and basal cell carcinoma, and commonly in metastases.",
         "Ulceration also occurs in invasive melanoma.",
-        "How many are multiple or aggregated isn't told by the source: the examiner's word counts.",
+        (
+            "How many are multiple or aggregated isn't told by the source: the examiner's word counts, but of "
+            "milia-like cysts that were counted up to three aren't multiple."
+        ),
         "Observers agreed poorly on most criteria (108 lesions, 40 experts).",
     ),
     figures=(Figure("Agreement of 40 experts on management: kappa 0.53.", seen(Source.TERMINOLOGY_CONSENSUS_2003)),),

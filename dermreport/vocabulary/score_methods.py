@@ -62,7 +62,7 @@ class ScoreMethod(Term):
     TRIAGE = (
         "triage",
         "triage amalgamated algorithm",
-        "Unequivocal harmless lesions apart, disorder or one of six features.",
+        "Disorder or one of six features, in lesions that the clinician doesn’t name without doubt.",
         MEMORY,
         ("TADA",),
     )
