@@ -514,6 +514,138 @@ FACTS: dict[str, dict[str, Ways]] = {
     },
 }
 
+
+def _of_history(item: str) -> dict[str, Ways]:
+    path = f"lesion.history.{item}.answer"
+    return {path: _told(path)}
+
+
+_BASAL_CELL = _structures(
+    "clods-blue-large",
+    "clods-blue-multiple",
+    "lines-radial-common-base",
+    "lines-radial-converging",
+    "clod-within-clod",
+    "vessels-branched",
+)
+_LINES_WHITE = {
+    **_structures("lines-white-perpendicular", "shiny-white-strands"),
+    "network-white": _recorded("network-white"),
+}
+
+#: By list, each fact that it asks. Lists have no number, so what is open is open.
+LIST_FACTS: dict[str, dict[str, Ways]] = {
+    "two-step": {
+        **_structures("network", "pseudonetwork", "lines-branched", "structureless-blue-whole"),
+        "globules-aggregated": _structure("globules-aggregated"),
+        "furrow-parallel": {
+            True: [_finding("furrow-parallel"), _finding("furrow-double-line"), _finding("furrow-dotted-line")],
+            False: [NOTHING, _finding("furrow-parallel", "absent")],
+        },
+        "ridge-parallel": _recorded("ridge-parallel"),
+        "mucosal-lines-parallel": _recorded("mucosal-lines-parallel"),
+        "milia-like-cysts": {
+            True: [_finding("milia-like-cysts"), _finding("milia-like-cysts", count=4)],
+            False: [_finding("milia-like-cysts", "absent"), _finding("milia-like-cysts", count=3)],
+            None: [_finding("milia-like-cysts", "uncertain"), NOTHING],
+        },
+        **_structures("comedo-like-openings", "lines-curved-thin-parallel", "lines-curved-thick"),
+        **_BASAL_CELL,
+        **_ULCERATION,
+        **_structures("lacunae", "structureless-purple"),
+    },
+    "facial-criteria": {
+        **_structures(
+            "follicles-asymmetric-pigmented",
+            "follicular-rhomboids",
+            "globules-slate-grey",
+            "dots-grey",
+            "circle-within-circle",
+            "follicles-obliterated",
+            "circles-grey",
+        ),
+        "colour grey": _colour("grey"),
+    },
+    "nail-criteria": _structures(
+        "nail-band-wide",
+        "nail-colours-grey-black",
+        "nail-lines-irregular",
+        "nail-hutchinson",
+        "nail-micro-hutchinson",
+        "nail-dystrophy",
+        "nail-granular-pigment",
+        "nail-background-brown",
+    ),
+    "nail-abcdef": {
+        "background.age_years": {
+            age: [Said(values={"background.age_years": age})] for age in (18, 39, 40, 69, 70, 101)
+        },
+        **_structures("nail-band-over-3mm", "nail-border-fading", "nail-dystrophy"),
+        **_structures("nail-hutchinson", "nail-micro-hutchinson"),
+        **{
+            path: ways
+            for item in ("growing", "changed_colour", "changed_shape")
+            for path, ways in _of_history(item).items()
+        },
+        "thumb, great toe or index finger": {
+            True: [Said(values={"lesion.site": f"{digit}-nail"}) for digit in ("thumb", "great-toe", "index-finger")],
+            False: [Said(values={"lesion.site": "ring-finger-nail"})],
+        },
+        "melanoma in the family": {
+            True: [Said(values={"background.family_melanoma": "one-first-degree"})],
+            False: [Said(values={"background.family_melanoma": "none"})],
+            None: [NOTHING, Said(values={"background.family_melanoma": "unknown"})],
+        },
+        "melanoma before": {
+            True: [Said(values={"background.earlier_skin_cancers": [{"kind": "melanoma-in-situ"}]})],
+            False: [NOTHING, Said(values={"background.earlier_skin_cancers": [{"kind": "basal-cell"}]})],
+        },
+        "atypical naevi": {
+            True: [Said(values={"background.atypical_naevi": "from-1-to-4"})],
+            False: [NOTHING, Said(values={"background.atypical_naevi": "none"})],
+        },
+    },
+    "little-pigment-clues": {
+        **_structures("blue-white-veil", "scar-like-area", "dots-irregular", "globules-irregular", "arranged-central"),
+        "dots-grey": _several("dots-grey"),
+        "hypopigmented-area": {
+            True: [_finding("hypopigmented-area", regularity="irregular")],
+            False: [_finding("hypopigmented-area", regularity="regular"), _finding("hypopigmented-area", "absent")],
+            None: [_finding("hypopigmented-area"), NOTHING],
+        },
+        "milia-like-cysts": {
+            True: [_finding("milia-like-cysts", count=4)],
+            False: [_finding("milia-like-cysts", count=3), _finding("milia-like-cysts", "absent")],
+            None: [_finding("milia-like-cysts"), NOTHING],
+        },
+        "vessels-curved": _if_regular("vessels-curved"),
+        **{f"colour {one}": _colour(one) for one in ("red", "light-brown", "dark-brown", "blue", "grey", "black")},
+    },
+    "prediction-without-pigment": {
+        **_ULCERATION,
+        **_LINES_WHITE,
+        **_structures("white-circles", "structureless-white-keratin", "keratin-mass", "surface-scale"),
+        "lesion.elevation": {
+            True: [Said(values={"lesion.elevation": one}) for one in ("palpable", "raised", "nodular", "pedunculated")],
+            False: [Said(values={"lesion.elevation": one}) for one in ("flat", "depressed")],
+            None: [NOTHING],
+        },
+        **_VESSELS,
+    },
+    "benign-patterns": _structures(
+        "network",
+        "lacunae",
+        "milia-like-cysts",
+        "comedo-like-openings",
+        "lines-curved-thick",
+        "lines-curved-thin-parallel",
+        "border-moth-eaten",
+        "vessels-looped-white-halo",
+        "central-white-patch",
+        "network-delicate",
+    ),
+}
+
 #: Facts that nothing in an entry says: sources leave them open, or words of the entry that are too wide.
 UNSAYABLE_FACTS = frozenset(name for facts in FACTS.values() for name, ways in facts.items() if ways is UNSAYABLE)
 
@@ -525,6 +657,12 @@ LESIONS: Mapping[str, Entry] = {
     "acral-three-step-original": {"site": "sole", "history": {"from_birth": {"answer": "no"}}},
     "mucosal": {"site": "mouth-mucosa"},
     "blue-black": {"elevation": "nodular"},
+    "facial-criteria": {"site": "cheek", "elevation": "flat"},
+    "nail-criteria": {"site": "thumb-nail", "history": {"from_birth": {"answer": "no"}}},
+    # A new band counts as a change.
+    "nail-abcdef": {"site": "thumb-nail", "history": {"new": {"answer": "no"}}},
+    "little-pigment-clues": {"pigmentation": "slight"},
+    "prediction-without-pigment": {"pigmentation": "none"},
 }
 
 
@@ -555,7 +693,8 @@ _UNCOUNTED = "yellow"
 
 def entry_of(method: str, states: Mapping[str, State], pick: Pick = first) -> Entry:
     """Return an entry that says these states; a fact left out is said to be false."""
-    told = [pick(ways[states.get(name, plainest(ways))]) for name, ways in FACTS[method].items()]
+    facts = FACTS[method] if method in FACTS else LIST_FACTS[method]
+    told = [pick(ways[states.get(name, plainest(ways))]) for name, ways in facts.items()]
     told = [one for one in told if one is not NOTHING]
     colours = [colour for one in told for colour in one.colours]
     result = entry(

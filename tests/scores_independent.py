@@ -518,6 +518,8 @@ def facial_signs(facts: Facts) -> frozenset[str]:
             "slate-grey dots": ("dots-grey",),
             "circle within a circle": ("circle-within-circle",),
             "obliterated follicles": ("follicles-obliterated",),
+            # Grey alone is a reason for histology on the face, as later texts have it.
+            "grey": ("colour grey", "circles-grey"),
         },
     )
 
@@ -561,9 +563,9 @@ def abcdef_signs(facts: Facts) -> frozenset[str]:
                 "lesion.history.changed_shape.answer",
                 "nail-dystrophy",
             ),
-            "D": ("thumb or great toe",),
+            "D": ("thumb, great toe or index finger",),
             "E": ("nail-hutchinson", "nail-micro-hutchinson"),
-            "F": ("melanoma in the family", "melanoma before"),
+            "F": ("melanoma in the family", "melanoma before", "atypical naevi"),
         },
     )
     age = facts.get("background.age_years")
@@ -597,14 +599,14 @@ def little_pigment_signs(facts: Facts) -> tuple[frozenset[str], frozenset[str]]:
 
 
 def prediction_without_pigment_end(facts: Facts) -> str:
-    """Return what comes first: ulceration, white clues, vessels. doi:10.5826/dpc.0401a09 (abstract read)."""
+    """Return what comes first, if anything. Order: doi:10.5826/dpc.0401a09 (abstract read)."""
     if _yes(facts, "ulceration", "lesion.ulcerated"):
         return "ulceration"
     lines = ("lines-white-perpendicular", "shiny-white-strands", "network-white")
-    keratin = ("white-circles", "structureless-white-keratin", "keratin-mass")
+    keratin = ("white-circles", "structureless-white-keratin", "keratin-mass", "surface-scale")
     if _yes(facts, *lines) or (_yes(facts, "lesion.elevation") and _yes(facts, *keratin)):
         return "white clues"
-    return "vessels"
+    return "vessels" if _yes(facts, "vessels-polymorphous", *VESSEL_SHAPES) else "no clue"
 
 
 #: Which structures the trade associates with which name: dermoscopedia.org and dermnetnz.org pages on each (read in

@@ -42,7 +42,7 @@ from dermreport.expressions.nodes import (
 from dermreport.rules.facts import FACTS as DERIVED
 from dermreport.scores.completions import completions_of, remainder, true_in
 from dermreport.scores.engine import MAX_SHARED, OpenInput, ScoreResult, score
-from dermreport.scores.method import CAUTIONS, Counted, Criterion, Method, PartRange, Threshold
+from dermreport.scores.method import CAUTIONS, ClueList, Counted, Criterion, Method, PartRange, Steps, Threshold
 from dermreport.scores.methods import BY_CODE as METHOD_BY_CODE
 from dermreport.scores.methods import CHECKLISTS, CLUE_LISTS, METHODS
 from dermreport.sources import COMMON_PRACTICE, Basis, Known
@@ -824,6 +824,51 @@ def texts(method: Method) -> Iterator[str]:
     for criterion in method.criteria:
         if isinstance(criterion, Criterion):
             yield from (leaf.name for leaf in leaves(criterion.when) if isinstance(leaf, Unresolved))
+    yield from words_of_steps(method.steps)
+
+
+def words_of_steps(steps: Steps | None) -> Iterator[str]:
+    """Return every sentence of a sequence."""
+    if steps is not None:
+        for step in steps.steps:
+            yield step.asks
+            yield step.end.says
+        yield steps.otherwise.says
+
+
+def texts_of_list(method: ClueList) -> Iterator[str]:
+    """Return every sentence that a list can show."""
+    yield method.code.display
+    yield method.code.definition
+    yield from method.cautions
+    yield from (figure.text for figure in method.figures)
+    for clue in method.clues:
+        yield clue.label
+        yield clue.speaks_for
+        yield clue.strength
+    for validity in method.validity:
+        yield validity.reason
+        yield validity.unknown
+    yield from words_of_steps(method.steps)
+
+
+#: The trade's name of what such a list holds, and sentences that say when something is not taken for harmless.
+_JUSTIFIED_IN_LISTS = (
+    "patterns associated with harmless lesions",
+    "everything that isn't clearly something harmless calls for histology",
+    "without a confident name of something specific and harmless calls for excision",
+    "are no harmless pattern",
+)
+
+
+@pytest.mark.parametrize("method", CLUE_LISTS, ids=lambda method: method.code)
+def test_nothing_that_a_list_shows_calls_a_lesion_harmless(method: ClueList) -> None:
+    shown = list(texts_of_list(method))
+    assert len(shown) > 10
+    for text in shown:
+        for phrase in _JUSTIFIED_IN_LISTS:
+            text = text.replace(phrase, "")  # noqa: PLW2901 - the phrase is taken out of this one text
+        assert _FORBIDDEN.search(text) is None, text
 
 
 @each_method

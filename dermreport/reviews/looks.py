@@ -106,7 +106,7 @@ class SecondView:
 
     Attributes:
         light: The light to look in.
-        hidden: Structures that methods ask and that no view so far can show.
+        hidden: Structures that methods ask and that no view in a known light so far can show.
         clearer: Structures that methods ask and that this light shows better.
     """
 

@@ -80,9 +80,14 @@ def _structures(found: Answers, entry: dict[str, Any]) -> Iterator[tuple[Subject
         if answer.truth is None:
             continue
         copy = deepcopy(entry)
-        others = [one for one in copy.get("findings", ()) if one["structure"] != structure.value]
         opposite = Presence.ABSENT if answer.truth else Presence.PRESENT
-        copy["findings"] = [*others, {"structure": structure.value, "presence": opposite.value}]
+        # What makes a structure present by definition, a kind or a part of it, is wrong with it.
+        wrong = [structure.value]
+        if answer.truth:
+            kinds = (copy["findings"][position]["structure"] for position in answer.findings)
+            wrong += [one for one in dict.fromkeys(kinds) if one != structure.value]
+        others = [one for one in copy.get("findings", ()) if one["structure"] not in wrong]
+        copy["findings"] = [*others, *({"structure": one, "presence": opposite.value} for one in wrong)]
         yield structure, answer.truth, copy
 
 

@@ -54,6 +54,12 @@ ODDS = ClueList(
             "3.5",
         ),
         _odds(
+            "irregular-depigmentation",
+            "irregular depigmentation",
+            Found(Structure.HYPOPIGMENTED_AREA, is_one_of("@.regularity", Regularity.IRREGULAR)),
+            "3.3",
+        ),
+        _odds(
             "irregular-dots-globules",
             "irregular brown dots or globules",
             some_present(Structure.DOTS_IRREGULAR, Structure.GLOBULES_IRREGULAR),

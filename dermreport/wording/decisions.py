@@ -51,7 +51,7 @@ def second_view_sentence(view: SecondView) -> str:
     """Return what a view in another light would add."""
     told = []
     if view.hidden:
-        told.append(f"no view so far can show {_named(view.hidden)}")
+        told.append(f"no view so far is known to show {_named(view.hidden)}")
     if view.clearer:
         told.append(f"it shows better: {_named(view.clearer)}")
     return f"A view in {view.light.display} light: {'; '.join(told)}"
