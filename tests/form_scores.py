@@ -24,7 +24,7 @@ from dermreport.form.score_variables import Variable
 from dermreport.form.scores import link_id, score_expressions
 from dermreport.scores.engine import ScoreResult, score
 from dermreport.scores.method import CAUTIONS
-from dermreport.scores.methods import METHODS
+from dermreport.scores.methods import CHECKLISTS
 from dermreport.vocabulary.colours import Colour
 from dermreport.vocabulary.finding_lists import FindingList
 from dermreport.vocabulary.presences import Presence
@@ -40,7 +40,9 @@ def expected(examination: Examination) -> dict[str, Said]:
     """Return what each calculated item must say of an examination, by the library's scores."""
     scope = Scope(answers(examination), {})
     return {
-        link_id(method, ending): said for method in METHODS for ending, said in _of_result(score(method, scope)).items()
+        link_id(method, ending): said
+        for method in CHECKLISTS
+        for ending, said in _of_result(score(method, scope)).items()
     }
 
 

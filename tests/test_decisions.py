@@ -420,6 +420,17 @@ def test_one_feature_is_enough_and_a_network_vetoes(feature: str, number: int) -
     assert (with_network.low, with_network.verdict) == (number, Verdict.BELOW_THRESHOLD)
 
 
+@pytest.mark.parametrize("colour", ["blue", "grey", "white", "dark-brown"])
+def test_colours_alone_are_another_model_of_the_mucosa(colour: str) -> None:
+    # Model 2 of Blum 2011: any blue, grey or white (abstract read).
+    method = METHOD_BY_CODE[ScoreMethod.MUCOSAL]
+    whole = entry_of("mucosal", {})
+    whole["description"]["colours"] = [colour]
+    assert score(method, scope_of(whole)).verdict is Verdict.BELOW_THRESHOLD
+    alone = score(method.variant("colours-alone"), scope_of(whole))
+    assert (alone.verdict is Verdict.ABOVE_THRESHOLD) is (colour != "dark-brown")
+
+
 # --- Published figures -----------------------------------------------------------------------------------------------
 
 

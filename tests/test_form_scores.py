@@ -41,7 +41,7 @@ from dermreport.form.score_intervals import NotExactError, Sheet, camel, interva
 from dermreport.form.scores import CALCULATED_URL, VARIABLE_URL, link_id, score_expressions, score_items, variables
 from dermreport.scores.engine import score
 from dermreport.scores.method import CAUTIONS, Counted, Criterion, Method, PartRange, Threshold
-from dermreport.scores.methods import BY_CODE, METHODS
+from dermreport.scores.methods import BY_CODE, CHECKLISTS
 from dermreport.sources import COMMON_PRACTICE
 from dermreport.vocabulary.finding_lists import FindingList
 from dermreport.vocabulary.presences import Presence
@@ -309,7 +309,7 @@ def test_what_no_examination_can_hold_makes_nothing_absent(damage: Callable[[dic
     assert after == expected(entry.examination)
     assert after != before
     sure, unsure = (Scope(answers(one), {}) for one in (examination, entry.examination))
-    assert all(set(score(method, sure).open) <= set(score(method, unsure).open) for method in METHODS)
+    assert all(set(score(method, sure).open) <= set(score(method, unsure).open) for method in CHECKLISTS)
 
 
 def test_a_view_counts_though_nobody_gave_it_a_key() -> None:
@@ -384,8 +384,8 @@ def _inner(items: list[dict[str, Any]]) -> Iterator[dict[str, Any]]:
 @pytest.mark.parametrize("release", RELEASES)
 def test_each_method_stands_with_its_cautions_threshold_and_source(release: Release) -> None:
     groups = score_items(release)
-    assert [group["linkId"] for group in groups] == [link_id(method) for method in METHODS]
-    for method, group in zip(METHODS, groups, strict=True):
+    assert [group["linkId"] for group in groups] == [link_id(method) for method in CHECKLISTS]
+    for method, group in zip(CHECKLISTS, groups, strict=True):
         shown = " ".join(item["text"] for item in _inner([group]))
         assert all(caution in group["item"][0]["text"] for caution in (*CAUTIONS, *method.cautions))
         assert all(threshold.text in shown for threshold in method.thresholds)
