@@ -41,17 +41,20 @@ from scores_independent import (
     triage_needing_both,
     two_step_end,
 )
+from test_scores_engine import expressions, truth_by_hand
 
 import dermreport
 from dermreport.examination.model import Examination
+from dermreport.expressions.nodes import leaves
 from dermreport.reviews.disagreement import side_by_side
 from dermreport.reviews.looks import structures_asked, subject_of
 from dermreport.rules.facts_scores import disagree
 from dermreport.scores.associations import ClueResult, associations
 from dermreport.scores.engine import ScoreResult, score
-from dermreport.scores.method import Method
+from dermreport.scores.method import End, Method, Step, Steps
 from dermreport.scores.methods import BY_CODE as METHOD_BY_CODE
 from dermreport.scores.methods import CLUE_LISTS, METHODS
+from dermreport.scores.path import path_taken
 from dermreport.sources import Source
 from dermreport.vocabulary.colours import Colour
 from dermreport.vocabulary.light_fits import LightFit
@@ -63,6 +66,8 @@ from dermreport.wording.decisions import decisions_as_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
+
+    from dermreport.expressions.nodes import Expression
 
 CASH = METHOD_BY_CODE[ScoreMethod.CASH]
 CHAOS = METHOD_BY_CODE[ScoreMethod.REVISED_PATTERN_ANALYSIS]
@@ -418,6 +423,17 @@ def test_one_feature_is_enough_and_a_network_vetoes(feature: str, number: int) -
     assert (alone.low, alone.verdict) == (number, Verdict.ABOVE_THRESHOLD)
     with_network = result_of(method, {feature: True, "network": True})
     assert (with_network.low, with_network.verdict) == (number, Verdict.BELOW_THRESHOLD)
+
+
+@pytest.mark.parametrize("colour", ["blue", "grey", "white", "dark-brown"])
+def test_colours_alone_are_another_model_of_the_mucosa(colour: str) -> None:
+    # Model 2 of Blum 2011: any blue, grey or white (abstract read).
+    method = METHOD_BY_CODE[ScoreMethod.MUCOSAL]
+    whole = entry_of("mucosal", {})
+    whole["description"]["colours"] = [colour]
+    assert score(method, scope_of(whole)).verdict is Verdict.BELOW_THRESHOLD
+    alone = score(method.variant("colours-alone"), scope_of(whole))
+    assert (alone.verdict is Verdict.ABOVE_THRESHOLD) is (colour != "dark-brown")
 
 
 # --- Published figures -----------------------------------------------------------------------------------------------
@@ -784,6 +800,25 @@ def test_the_ends_of_a_method_s_steps_have_the_verdicts_of_its_totals(method: Me
             assert settled.path is not None
             assert set(ends(settled)) <= set(ends(result))
             assert {end.verdict for end in settled.path.ends} == set(settled.possible)
+
+
+@settings(max_examples=150, deadline=None)
+@given(conditions=st.lists(expressions(), min_size=1, max_size=4))
+def test_any_sequence_can_end_exactly_where_some_completion_ends(conditions: list[Expression]) -> None:
+    # Steps that share inputs, which none of the published ones do to this degree.
+    steps = Steps(tuple(Step(str(n), when, End(str(n))) for n, when in enumerate(conditions)), End("otherwise"))
+    inputs = list(dict.fromkeys(leaf for when in conditions for leaf in leaves(when)))
+    possible = set()
+    for values in itertools.product((False, True), repeat=len(inputs)):
+        known = dict(zip(inputs, values, strict=True))
+        met = (str(n) for n, when in enumerate(conditions) if truth_by_hand(when, known))
+        possible.add(next(met, "otherwise"))
+    taken = path_taken(steps, scope_of(entry()))
+    assert [end.says for end in taken.ends] == [end for end in [*map(str, range(4)), "otherwise"] if end in possible]
+    # Asked up to the first question that is open or answered with yes.
+    answers = [step.answer for step in taken.taken]
+    assert all(answer is False for answer in answers[:-1])
+    assert len(answers) == len(conditions) or answers[-1] is not False
 
 
 def test_the_methods_that_go_step_by_step() -> None:

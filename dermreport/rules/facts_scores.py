@@ -73,9 +73,13 @@ def used_score_unsettled(scope: Scope, _item: object) -> bool:
 
 
 def every_score_below(scope: Scope, _item: object) -> bool:
-    """Some score is valid here, and each valid one is below its threshold however its open inputs turn out."""
+    """Some score that is waited for is valid, each of these is surely below its threshold, and no other one reaches it.
+
+    That nobody looked for all that a further method asks takes nothing from a low total.
+    """
     valid = _valid(scope)
-    return bool(valid) and all(below(result) for result in valid)
+    counted = [result for result in valid if waited_for(result, scope)]
+    return bool(counted) and all(below(result) for result in counted) and not any(reached(result) for result in valid)
 
 
 def disagree(results: Iterable[ScoreResult]) -> bool:

@@ -376,7 +376,7 @@ RED_FLAG_RULES: tuple[Rule, ...] = (
         severity=Severity.WARNING,
         when=every(Fact("every-score-below"), some(*(sign.unanswered for sign in _SIGNS))),
         at="",
-        message="Every total is below its method’s threshold, and a warning sign stands: the sign decides.",
+        message="No total reaches its method’s threshold so far, and a warning sign stands: the sign decides.",
         basis=COMMON_PRACTICE,
         hazard="H06",
     ),

@@ -321,9 +321,11 @@ def _score_reached(text: Text) -> str:
     return f"{_scores(text)}.exists({_REACHED})"
 
 
+_CHECKLISTS: Final = tuple(method.code for method in CHECKLISTS)
+
+
 def _score_unsettled(text: Text) -> str:
-    checklists = tuple(method.code for method in CHECKLISTS)
-    return f"({_scores(text, checklists)}.exists({_CROSSES}) or {_used_score_unsettled(text)})"
+    return f"({_scores(text, _CHECKLISTS)}.exists({_CROSSES}) or {_used_score_unsettled(text)})"
 
 
 def _used(text: Text) -> str:
@@ -337,7 +339,9 @@ def _used_score_unsettled(text: Text) -> str:
 
 
 def _every_score_below(text: Text) -> str:
-    return f"({_scores(text)}.exists() and {_scores(text)}.all({_BELOW}))"
+    with_number = f"{_scores(text)}.code.coding.where({coded(ScoreMethod)}).code.select(toString())"
+    waited_for = f"({_scores(text, _CHECKLISTS)}.exists() or {with_number}.intersect({_used(text.nested())}).exists())"
+    return f"({waited_for} and {_score_reached(text)}.not() and {_score_unsettled(text)}.not())"
 
 
 def _several_scores_reached(text: Text) -> str:
