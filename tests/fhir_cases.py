@@ -139,6 +139,7 @@ FULL: dict[str, Any] = {
         "first_axis": {"contour": "yes", "colour": "no", "structure": "no"},
         "second_axis": {"contour": "no", "colour": "no", "structure": "no"},
         "symmetric_all_axes": "no",
+        "architecture": "moderate-disorder",
         "border_segments": 2,
         "colours": ["dark-brown", "light-brown", "black"],
         "pattern": "pattern-reticular",

@@ -44,8 +44,8 @@ from dermreport.reviews import Review, review
 from dermreport.rules.facts import Context
 from dermreport.rules.red_flags import SIGNS as SIGN_CONDITIONS
 from dermreport.rules.tables import BY_ID
+from dermreport.scores.methods import METHODS
 from dermreport.settings import Settings
-from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.urgencies import Urgency
 from dermreport.vocabulary.verdicts import Verdict
 from dermreport.wording.pathways import pathway_lines, pathway_sentence
@@ -206,7 +206,7 @@ def test_a_score_that_is_not_settled_leaves_its_step_open() -> None:
     assert pathway_issues(found)["pathway-condition-open"] == ["checklist"]
 
 
-@pytest.mark.parametrize("method", ScoreMethod)
+@pytest.mark.parametrize("method", [method.code for method in METHODS])
 @settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
 @given(usual_examinations(), st.sets(st.sampled_from(list(Verdict)[:3]), min_size=1, max_size=2))
 def test_a_verdict_is_true_where_every_completion_has_it(method, examination: Examination, sides: set[Verdict]) -> None:
@@ -719,7 +719,7 @@ WRONG = [
     ),
     (
         when('{ verdict = { method = "guess", one_of = ["above-threshold"] } }'),
-        [("pathway-unknown-code", "$.steps[0].when.verdict.method")],
+        [("pathway-unknown-word", "$.steps[0].when.verdict.method")],
     ),
     (
         when('{ verdict = { method = "menzies", one_of = ["not-settled"] } }'),

@@ -29,6 +29,7 @@ from dermreport.expressions.nodes import (
 from dermreport.pathways.facts import SIDES, WORDS, sign, verdict, word
 from dermreport.pathways.paths import Target, target
 from dermreport.rules.red_flags import SIGNS
+from dermreport.scores.methods import METHODS
 from dermreport.vocabulary.colours import Colour
 from dermreport.vocabulary.judgements import Judgement
 from dermreport.vocabulary.replies import Reply
@@ -43,6 +44,8 @@ if TYPE_CHECKING:
 #: Conditions within conditions, at most.
 MAX_DEPTH = 16
 #: Any condition stands for one that can't be read: its issue refuses the whole file.
+#: A list of associations gives no verdict.
+_WITH_THRESHOLD = tuple(method.code.value for method in METHODS)
 _UNREAD: Final = Unresolved("unread")
 _ANY_SIGN: Final = "any"
 
@@ -192,7 +195,7 @@ class Conditions:
         given = self._note.table(value, at, ("method", "one_of"))
         if given is None:
             return _UNREAD
-        method = self._note.code(ScoreMethod, given["method"], f"{at}.method")
+        method = self._note.word(_WITH_THRESHOLD, given["method"], f"{at}.method")
         listed = given["one_of"]
         if not isinstance(listed, list) or not listed:
             self._note("pathway-wrong-type", f"{at}.one_of", wanted="a list")

@@ -31,6 +31,7 @@ from dermreport.rules.conditions import (
 from dermreport.rules.engine import deciding
 from dermreport.rules.facts import FACTS
 from dermreport.rules.red_flags import SIGNS
+from dermreport.scores.methods import METHODS
 from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.verdicts import Verdict
 
@@ -121,5 +122,5 @@ def facts() -> Mapping[str, _Function]:
         **FACTS,
         **{sign(rule).name: _surely(condition) for rule, condition in SIGNS.items()},
         **{word(name).name: _surely(condition) for name, condition in WORDS.items()},
-        **{_verdict_name(method, sides): _verdict(method, sides) for method in ScoreMethod for sides in subsets},
+        **{_verdict_name(method.code, sides): _verdict(method.code, sides) for method in METHODS for sides in subsets},
     }
