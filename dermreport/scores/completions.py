@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from typing import TypeAlias
 
-from dermreport.expressions.evaluate import Scope, evaluator
+from dermreport.expressions.evaluate import Scope, evaluator, evaluator_once
 from dermreport.expressions.nodes import All, Any, AtLeastOf, Expression, Leaf, Not
 
 #: True, False, or what is left of the expression.
@@ -23,6 +23,20 @@ Completions: TypeAlias = int
 
 def remainder(expression: Expression) -> Callable[[Scope], Remainder]:
     """Return the function that gives, on a scope, what an expression leaves open: its truth where that is known."""
+    rest = _rest(expression)
+    if not isinstance(expression, All | Any | AtLeastOf):
+        return rest
+    # Most of it is known, and was asked before: only what is open is looked at part by part.
+    whole = evaluator_once(expression)
+
+    def left(scope: Scope) -> Remainder:
+        truth = whole(scope, None)
+        return rest(scope) if truth is None else truth
+
+    return left
+
+
+def _rest(expression: Expression) -> Callable[[Scope], Remainder]:
     match expression:
         case All(parts):
             return _joint(parts, decides=False, joined=All)

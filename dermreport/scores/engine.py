@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import cache, partial
+from functools import cache, lru_cache, partial
 from typing import Any, TypeAlias
 
 from dermreport.expressions.evaluate import Evaluated, Scope, evaluator_once, getter
@@ -111,7 +111,7 @@ class ScoreResult:
         return tuple(one for one in self.open_inputs if one.settles and one.answerable)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Judged:
     """A criterion that is met or not: the function that gives its truth, and the one that gives what it leaves open."""
 
@@ -347,9 +347,9 @@ def _without_number(method: Method, reasons: tuple[str, ...], cautions: tuple[st
 def _parts(opened: Sequence[_Judged | _Numbered], group: int, scope: Scope) -> tuple[_Part, ...]:
     """Return the parts of a group: one for each set of its open criteria that share open inputs."""
     here = [one for one in opened if one.group == group]
-    rests = [(one.criterion, _rest(one, scope)) for one in here if isinstance(one, _Judged)]
+    rests = [(one, _rest(one, scope)) for one in here if isinstance(one, _Judged)]
     numbered = (_numbered(one.criterion) for one in here if isinstance(one, _Numbered))
-    return (*(_shared(cluster) for cluster in _clusters(rests)), *numbered)
+    return (*(_part(tuple(cluster)) for cluster in _clusters(rests)), *numbered)
 
 
 def _rest(judged: _Judged, scope: Scope) -> Expression:
@@ -364,7 +364,7 @@ def _rest(judged: _Judged, scope: Scope) -> Expression:
     return rest
 
 
-def _clusters(rests: Sequence[tuple[Criterion, Expression]]) -> list[list[tuple[Criterion, Expression]]]:
+def _clusters(rests: Sequence[tuple[_Judged, Expression]]) -> list[list[tuple[_Judged, Expression]]]:
     """Return sets of criteria that share open inputs, directly or by way of another; each in the method's order."""
     clusters: list[tuple[set[Leaf], set[int]]] = []
     for position, (_, rest) in enumerate(rests):
@@ -377,6 +377,15 @@ def _clusters(rests: Sequence[tuple[Criterion, Expression]]) -> list[list[tuple[
                 asked, members = asked | inputs, members | others
         clusters = [*apart, (asked, members)]
     return [[rests[position] for position in sorted(members)] for _, members in clusters]
+
+
+#: Sets of open criteria that are kept worked out: few are left open again and again in most examinations.
+_KEPT = 1024
+
+
+@lru_cache(maxsize=_KEPT)
+def _part(cluster: tuple[tuple[_Judged, Expression], ...]) -> _Part:
+    return _shared([(judged.criterion, rest) for judged, rest in cluster])
 
 
 def _shared(cluster: Sequence[tuple[Criterion, Expression]]) -> _Part:

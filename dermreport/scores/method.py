@@ -142,9 +142,9 @@ class End:
     verdict: Verdict | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Step:
-    """One step of a method that goes step by step.
+    """One step of a method that goes step by step; each is itself only, as a method is.
 
     Attributes:
         asks: What is asked, in words.

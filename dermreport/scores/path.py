@@ -77,7 +77,8 @@ def _ends(asked: Sequence[_Asked], otherwise: End, scope: Scope) -> tuple[End, .
     """Return every end that some completion of the open inputs reaches, each once."""
     rests: list[Remainder] = []
     for one in asked:
-        rests.append(one.rest(scope))
+        truth = one.read(scope, None)
+        rests.append(one.rest(scope) if truth is None else truth)
         if rests[-1] is True:
             break
     groups = _groups(rests)
