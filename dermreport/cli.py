@@ -428,10 +428,19 @@ def _decisions_as_data(review: Review) -> dict[str, Any]:
             "below": beside.below,
             "not_settled": beside.not_settled,
             "disagree": beside.disagree,
+            "forms_differ": beside.forms_differ,
         },
         "open_questions": [
-            {"subject": one.subject, "changes": one.changes, "settles": one.settles} for one in review.open_questions
+            {
+                "subject": one.subject,
+                "where": one.where,
+                "light": one.light,
+                "changes": one.changes,
+                "settles": one.settles,
+            }
+            for one in review.open_questions
         ],
+        "open_signs": {code: [clue.id for clue in clues] for code, clues in review.open_signs.items()},
         "second_views": [
             {"light": one.light, "hidden": one.hidden, "clearer": one.clearer} for one in review.second_views
         ],

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
-from records import BOTH_LIGHTS, NON_POLARISED_ONLY, POLARISED_ONLY, entry, finding, scope_of
+from records import BOTH_LIGHTS, NON_POLARISED_ONLY, POLARISED_ONLY, entry, finding, gone_through, scope_of
 from score_facts import FACTS, LIST_FACTS, UNSAYABLE_FACTS, State, answers_to, entry_of, lesion_for, said
 from scores_independent import (
     ABOVE,
@@ -48,7 +48,7 @@ from dermreport.examination.model import Examination
 from dermreport.expressions.nodes import leaves
 from dermreport.reviews.disagreement import side_by_side
 from dermreport.reviews.looks import structures_asked, subject_of
-from dermreport.rules.facts_scores import disagree
+from dermreport.rules.facts_scores import SECOND_FORMS, disagree
 from dermreport.scores.associations import ClueResult, associations
 from dermreport.scores.engine import ScoreResult, score
 from dermreport.scores.method import End, Method, Step, Steps
@@ -1057,8 +1057,33 @@ def test_a_method_that_only_rules_in_and_is_below_disagrees_with_nobody(above: M
     for pair in ((reached, under), (under, reached)):
         assert disagree(pair) is not below.only_rules_in
     beside = side_by_side({"one": reached, "other": under})
-    assert beside.disagree is not below.only_rules_in
+    # A second published form of a method is compared with its first alone.
+    counted = SECOND_FORMS.isdisjoint((above.code, below.code))
+    assert beside.disagree is (counted and not below.only_rules_in)
     assert (beside.reached, beside.below, beside.not_settled) == (("one",), ("other",), ())
+
+
+@pytest.mark.parametrize(
+    ("longest_mm", "pattern", "differ"),
+    [
+        (6, "furrow-parallel", True),
+        (6, "acral-diffuse-irregular", False),
+        (9, "furrow-parallel", True),
+        (9, None, False),
+    ],
+)
+def test_two_orders_of_one_method_that_end_elsewhere_are_said(
+    longest_mm: int, pattern: str | None, *, differ: bool
+) -> None:
+    # Revised order: a typical pattern asks for no follow-up; original order: it does, and so does any up to 7 mm.
+    # https://docslib.org/doc/10735953 (read).
+    examination = entry(
+        lesion={"site": "sole", "longest_mm": longest_mm, "pigmentation": "pigmented"},
+        lists_gone_through=gone_through("acral-patterns"),
+        findings=[finding(pattern)] if pattern else [],
+    )
+    beside = dermreport.review(dermreport.Examination.model_validate(examination)).side_by_side
+    assert (("acral-three-step", "acral-three-step-original") in beside.forms_differ) is differ
 
 
 @pytest.mark.parametrize("method", METHODS, ids=lambda one: one.code)

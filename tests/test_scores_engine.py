@@ -371,7 +371,9 @@ def test_light_that_cannot_show_a_structure_opens_only_the_criterion_that_asks_i
 ) -> None:
     # Shiny white structures, seen in polarised light only, were called absent in another light: not assessed.
     white = ("lines-white-perpendicular", "shiny-white-strands", "shiny-white-areas", "rosettes")
-    lists = FindingList if asked else (FindingList.PIGMENTED_LESION, FindingList.ACRAL_PATTERNS)
+    lists = (
+        FindingList if asked else (FindingList.PIGMENTED_LESION, FindingList.ACRAL_PATTERNS, FindingList.MUCOSAL_SIGNS)
+    )
     changes = merged(
         _KNOWN,
         {

@@ -53,7 +53,8 @@ STUDIED = {
     ScoreMethod.THREE_POINT: Studied(ReadingStyle.TRUNK_LIMB, non_polarised=True),
     # Non-melanocytic lesions were in its test set: https://dermoscopedia.org/Menzies_Method (read).
     ScoreMethod.MENZIES: Studied(ReadingStyle.TRUNK_LIMB, non_polarised=True),
-    ScoreMethod.WEIGHTED_SEVEN_POINT: Studied(),
+    # For pigmented lesions of the skin; nails and mucosa are read another way: common practice, no source.
+    ScoreMethod.WEIGHTED_SEVEN_POINT: Studied(not_on=frozenset((ReadingStyle.NAIL, ReadingStyle.MUCOSA))),
     ScoreMethod.BRAAFF: Studied(ReadingStyle.ACRAL, melanocytic_only=True),
     # «325 melanocytic neoplasms»: Henning 2007, PMID 17190620 (abstract read).
     ScoreMethod.CASH: _USUAL,

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from dermreport.rules.facts_scores import below, disagree, reached
+from dermreport.rules.facts_scores import SECOND_FORMS, TWO_FORMS, below, disagree, reached
 from dermreport.scores.engine import ScoreResult
+from dermreport.scores.method import End
+from dermreport.vocabulary.verdicts import Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,13 +19,16 @@ class SideBySide:
         reached: At or above their threshold, however their open inputs turn out.
         below: Below it, however their open inputs turn out.
         not_settled: Open inputs decide.
-        disagree: Whether one is at or above its threshold and another, that could say so, below.
+        disagree: Whether one is at or above its threshold and another, that could say so, below. A method with two
+            published forms counts once.
+        forms_differ: The two published forms of one method, by their codes, where they don't say the same.
     """
 
     reached: tuple[str, ...]
     below: tuple[str, ...]
     not_settled: tuple[str, ...]
     disagree: bool
+    forms_differ: tuple[tuple[str, str], ...]
 
 
 def side_by_side(scores: Mapping[str, ScoreResult]) -> SideBySide:
@@ -33,5 +38,17 @@ def side_by_side(scores: Mapping[str, ScoreResult]) -> SideBySide:
     under = tuple(code for code, one in valid.items() if below(one))
     settled = {*at_or_above, *under}
     return SideBySide(
-        at_or_above, under, tuple(code for code in valid if code not in settled), disagree=disagree(valid.values())
+        at_or_above,
+        under,
+        tuple(code for code in valid if code not in settled),
+        disagree=disagree(result for result in valid.values() if result.method.code not in SECOND_FORMS),
+        forms_differ=tuple(
+            pair
+            for pair in TWO_FORMS
+            if pair[0] in valid and pair[1] in valid and _says(valid[pair[0]]) != _says(valid[pair[1]])
+        ),
     )
+
+
+def _says(result: ScoreResult) -> tuple[Verdict, tuple[End, ...]]:
+    return result.verdict, result.path.ends if result.path is not None else ()

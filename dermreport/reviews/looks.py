@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from functools import cache
 from typing import TypeAlias
 
@@ -40,6 +41,30 @@ from dermreport.vocabulary.structures import Structure
 Subject: TypeAlias = Structure | Colour | str
 
 
+class Where(StrEnum):
+    """Where an answer is to be found."""
+
+    DERMATOSCOPE = "dermatoscope"
+    NAKED_EYE = "naked eye"
+    FINGERS = "fingers"
+    PATIENT = "patient"
+
+
+_ROOMS = (
+    ("lesion.palpation", Where.FINGERS),
+    ("the lesion feels", Where.FINGERS),
+    ("lesion.history", Where.PATIENT),
+    ("growing", Where.PATIENT),
+    ("background", Where.PATIENT),
+    ("lesion", Where.NAKED_EYE),
+)
+_BEST_LIGHT = {
+    LightFit.ONLY_POLARISED: Light.POLARISED,
+    LightFit.BETTER_POLARISED: Light.POLARISED,
+    LightFit.BETTER_NON_POLARISED: Light.NON_POLARISED,
+}
+
+
 @dataclass(frozen=True, slots=True)
 class OpenQuestion:
     """One thing to look at, and what it would decide.
@@ -55,6 +80,18 @@ class OpenQuestion:
     leaf: Leaf | str
     changes: tuple[str, ...]
     settles: tuple[str, ...]
+
+    @property
+    def light(self) -> Light | None:
+        """The light that shows the structure, or shows it best; None where any does, or where it is no structure."""
+        return _BEST_LIGHT.get(self.subject.light) if isinstance(self.subject, Structure) else None
+
+    @property
+    def where(self) -> Where:
+        """Where the answer is to be found."""
+        if isinstance(self.subject, Structure | Colour):
+            return Where.DERMATOSCOPE
+        return next((where for room, where in _ROOMS if self.subject.startswith(room)), Where.DERMATOSCOPE)
 
     @property
     def structure(self) -> Structure | None:

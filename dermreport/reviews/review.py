@@ -39,9 +39,11 @@ from dermreport.rules.red_flags import ANSWERED, SIGN_RULES
 from dermreport.rules.rule import Rule
 from dermreport.scores.associations import ClueResult, associations
 from dermreport.scores.engine import ScoreResult, score
+from dermreport.scores.method import Clue
 from dermreport.scores.methods import CLUE_LISTS, METHODS
 from dermreport.settings import DEFAULTS, Settings
 from dermreport.vocabulary.plan_actions import PlanAction
+from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.summaries import Summary
 
 
@@ -84,6 +86,17 @@ class Review:
         """Every list of associations, by its code: which signs are there. A list gives no number and no verdict."""
         scope = Scope(self.answers, FACTS)
         return MappingProxyType({method.code.value: associations(method, scope) for method in CLUE_LISTS})
+
+    @property
+    def open_signs(self) -> Mapping[str, tuple[Clue, ...]]:
+        """Signs that nobody looked for, of each list for this skin or for little pigment, by the list's code."""
+        return MappingProxyType(
+            {
+                code: tuple(clue for clue in result.method.clues if clue.id in result.open)
+                for code, result in self.clues.items()
+                if result.valid and result.open and result.method.code not in _LISTS_FOR_ANY_SKIN
+            }
+        )
 
     @property
     def side_by_side(self) -> SideBySide:
@@ -185,6 +198,9 @@ def has_error(issues: Iterable[Issue]) -> bool:
     """Return whether an error is among some issues."""
     return any(issue.severity is Severity.ERROR for issue in issues)
 
+
+#: Their signs are looked for where they help, and their being open asks nothing.
+_LISTS_FOR_ANY_SKIN = frozenset((ScoreMethod.TWO_STEP, ScoreMethod.BENIGN_PATTERNS))
 
 #: The clinician suspects, a score calls, a pathologist found cancer, or an urgent step is planned.
 _CALLS_FOR_ACTION = tuple(

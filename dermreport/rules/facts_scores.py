@@ -92,8 +92,12 @@ def disagree(results: Iterable[ScoreResult]) -> bool:
 
 _SEVERAL = 2
 _SEVEN_POINT_CHECKLISTS = (ScoreMethod.SEVEN_POINT, ScoreMethod.SEVEN_POINT_REVISED)
-#: Another threshold or order of a method that stands for both where methods are counted or compared.
-SECOND_FORMS = frozenset((ScoreMethod.SEVEN_POINT_REVISED, ScoreMethod.ACRAL_THREE_STEP_ORIGINAL))
+#: Methods with two published forms, another threshold or order. The first stands for both where methods are counted.
+TWO_FORMS = (
+    (ScoreMethod.SEVEN_POINT, ScoreMethod.SEVEN_POINT_REVISED),
+    (ScoreMethod.ACRAL_THREE_STEP, ScoreMethod.ACRAL_THREE_STEP_ORIGINAL),
+)
+SECOND_FORMS = frozenset(second for _, second in TWO_FORMS)
 
 
 def several_scores_reached(scope: Scope, _item: object) -> bool:

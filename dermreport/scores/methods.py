@@ -35,6 +35,7 @@ CHECKLISTS: tuple[Method, ...] = (
     total_dermoscopy_score.METHOD,
     menzies.METHOD,
     braaff.METHOD,
+    mucosal.METHOD,
 )
 
 #: Every method with a threshold.
@@ -46,7 +47,6 @@ METHODS: tuple[Method, ...] = (
     pigmented_basal_cell.METHOD,
     acral_three_step.REVISED,
     acral_three_step.ORIGINAL,
-    mucosal.METHOD,
     nodular.ELEVATED_FIRM_GROWING,
     nodular.BLUE_BLACK,
 )

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dermreport.expressions.nodes import AtLeast, Expression, Holds, some
-from dermreport.scores.method import Criterion, Figure, Method, Threshold, Variant
+from dermreport.expressions.nodes import AtLeast, Expression, Holds, is_one_of, some
+from dermreport.scores.method import Criterion, Effect, Figure, Method, Threshold, Validity, Variant
 from dermreport.scores.recorded import present_where_recorded
-from dermreport.scores.validity import ADULT, PIGMENTED, UNTREATED
-from dermreport.sources import MEMORY, Basis, Source, seen
+from dermreport.scores.validity import ADULT, PIGMENTED, SITE_NOT_TOLD, UNTREATED
+from dermreport.sources import COMMON_PRACTICE, MEMORY, Basis, Source, seen
+from dermreport.vocabulary.reading_styles import ReadingStyle
 from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.verdicts import Verdict
 
-_NG12 = seen(Source.NICE_NG12, Source.NG12_SKIN_SUMMARY)
+_NG12 = seen(Source.NG12_SKIN_SUMMARY, note="A summary was read, not the guideline's own page")
 _SENSATION = "sensation"
 _OOZING = "oozing"
 
@@ -39,7 +40,18 @@ METHOD = Method(
     thresholds=(Threshold(30, Verdict.ABOVE_THRESHOLD, "3"),),
     lowest_tenths=0,
     highest_tenths=100,
-    validity=(*PIGMENTED, *UNTREATED, *ADULT),
+    validity=(
+        Validity(
+            is_one_of("lesion.site.reading_style", ReadingStyle.NAIL, ReadingStyle.MUCOSA),
+            Effect.NO_NUMBER,
+            "The checklist is for the skin: nails and mucosa are looked at another way.",
+            COMMON_PRACTICE,
+            SITE_NOT_TOLD,
+        ),
+        *PIGMENTED,
+        *UNTREATED,
+        *ADULT,
+    ),
     cautions=(
         "For suspicious pigmented lesions; dermatoscopy that suggests melanoma calls for referral by itself.",
         "Bleeding and oozing are one answer here, and a change in size is asked as growth.",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from dermreport.reviews.looks import Where
 from dermreport.vocabulary.colours import Colour
 from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.structures import Structure
@@ -39,12 +40,22 @@ def subject_words(subject: Subject) -> str:
     return path_words(subject)
 
 
+_WHERE = {
+    Where.DERMATOSCOPE: "",
+    Where.NAKED_EYE: " – look with the naked eye",
+    Where.FINGERS: " – feel it",
+    Where.PATIENT: " – ask the patient",
+}
+
+
 def open_question_sentence(question: OpenQuestion) -> str:
-    """Return one open question: what to look for, in which light, and whose verdict hangs on it."""
-    sentence = f"{leaf_words(question.leaf)}: the verdict of {methods_words(question.changes)} can hang on it"
+    """Return one open question: what to look for, where and in which light, and which verdicts it can change."""
+    sentence = f"{leaf_words(question.leaf)}{_WHERE[question.where]}: can change {methods_words(question.changes)}"
+    if not question.settles:
+        return sentence
     if question.settles == question.changes:
-        return f"{sentence}, and one answer settles it"
-    return f"{sentence}; one answer settles {methods_words(question.settles)}" if question.settles else sentence
+        return f"{sentence}, which one answer alone settles"
+    return f"{sentence}; one answer alone settles {methods_words(question.settles)}"
 
 
 def second_view_sentence(view: SecondView) -> str:
@@ -74,13 +85,14 @@ def turned_lines(turned: Iterable[Turned]) -> tuple[str, ...]:
 
 
 def _wrongly(number: int, *, counted: bool) -> str:
-    which = "if it counts" if number == 1 else "if one of these counts"
-    return f"{which} as {'present or yes' if counted else 'absent or no'} wrongly"
+    which = "if this is" if number == 1 else "if one of these is"
+    return f"{which} wrongly counted as {'present or yes' if counted else 'absent or no'}"
 
 
 def _changed(verdicts: tuple[tuple[str, tuple[Verdict, Verdict]], ...]) -> str:
     return "; ".join(
-        f"{ScoreMethod(code).display} is {then.display}, not {now.display}" for code, (now, then) in verdicts
+        f"{ScoreMethod(code).display} would be {then.display} instead of {now.display}"
+        for code, (now, then) in verdicts
     )
 
 
@@ -95,15 +107,17 @@ def side_by_side_lines(beside: SideBySide) -> tuple[str, ...]:
         )
         if codes
     ]
-    return (*lines, MORE_CAREFUL) if beside.disagree else tuple(lines)
+    lines += [f"two published forms of one method differ: {methods_words(pair)}" for pair in beside.forms_differ]
+    return (*lines, MORE_CAREFUL) if beside.disagree or beside.forms_differ else tuple(lines)
 
 
 def path_words_of(path: PathTaken) -> str:
     """Return the way taken, step by step, and where it ends or can end."""
     said = {True: "yes", False: "no", None: "open"}
     steps = " ".join(f"{step.asks} {said[step.answer].capitalize()}." for step in path.taken)
-    ends = " or ".join(end.says for end in path.ends)
-    return f"{steps} → {ends}"
+    if len(path.ends) == 1:
+        return f"{steps} → {path.ends[0].says}"
+    return f"{steps} Still possible: {'; '.join(end.says for end in path.ends)}"
 
 
 def clue_lines(result: ClueResult) -> tuple[str, ...]:
@@ -127,10 +141,18 @@ def clue_lines(result: ClueResult) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def _open_sign_lines(review: Review) -> tuple[str, ...]:
+    return tuple(
+        f"{ScoreMethod(code).display}: {'; '.join(clue.label for clue in clues)}"
+        for code, clues in review.open_signs.items()
+    )
+
+
 def decisions_as_text(review: Review) -> str:
     """Return what a review leaves open: methods side by side, next looks, a second light, what hangs on one answer."""
     parts = (
         ("methods side by side", side_by_side_lines(review.side_by_side)),
+        ("signs for this lesion that nobody looked for", _open_sign_lines(review)),
         ("what to look at next", tuple(open_question_sentence(one) for one in review.open_questions)),
         ("what another light would add", tuple(second_view_sentence(one) for one in review.second_views)),
         ("verdicts that hang on one answer", turned_lines(review.sensitivity())),

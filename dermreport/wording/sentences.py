@@ -168,7 +168,7 @@ def total_words(result: ScoreResult) -> str:
     if low is None or high is None:
         return "no number"
     if low == high:
-        return f"{low} point" if low == 1 else f"{low} points"
+        return f"{low} point" if abs(low) == 1 else f"{low} points"
     return f"{low} to {high} points"
 
 
