@@ -678,6 +678,40 @@ def test_our_structures_in_a_report_of_another_system_are_findings() -> None:
     )
 
 
+def seen_by_others(**said: Any) -> Json:
+    """Return an Observation of another system with our code, as one of several in its report."""
+    code = {"coding": [{"system": "https://dermreport.example/fhir/CodeSystem/structure", "code": "globules"}]}
+    return {"resourceType": "Observation", "status": "final", "code": code, **said}
+
+
+def holding(*observations: Json, **changes: Any) -> Json:
+    """Return a minimal report that contains Observations as its results."""
+    numbered = [{**one, "id": f"o{number}"} for number, one in enumerate(observations)]
+    return minimal(contained=numbered, result=[{"reference": f"#{one['id']}"} for one in numbered], **changes)
+
+
+@pytest.mark.parametrize(
+    ("answers", "held", "contradicts"),
+    [
+        ((False, True), "present", True),
+        ((True, False), "present", True),
+        ((False, False), "absent", False),
+    ],
+)
+def test_two_answers_of_another_system_are_never_absent(
+    answers: tuple[bool, bool],
+    held: str,
+    contradicts: bool,  # noqa: FBT001 - a case
+) -> None:
+    received = from_fhir(holding(*(seen_by_others(valueBoolean=one) for one in answers)))
+    assert received.examination is not None
+    assert [one.presence for one in received.examination.findings] == [held]
+    reasons = [dict(one.parameters)["reason"] for one in received.issues if one.rule == "read-not-held"]
+    assert reasons == (["entry-findings-differ"] if contradicts else [])
+    standing = [one.rule for one in received.examination.not_held]
+    assert ("entry-findings-differ" in standing) is contradicts
+
+
 @pytest.mark.parametrize(
     ("changes", "rule", "expected"),
     [

@@ -14,8 +14,8 @@ import re
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from dermreport.examination.entry import Entry, Path, held, path_text
-from dermreport.examination.entry_rules import entry_issue
+from dermreport.examination.entry import Entry, held
+from dermreport.examination.entry_rules import Path, entry_issue, path_text
 from dermreport.examination.kept_in_words import add_words, numbered
 from dermreport.examination.reader import read_json
 from dermreport.form.answered import answers_of, code_of, contradicts, is_called_missing, items_below

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 from dermreport.answers import answers
 from dermreport.examination.entry import from_entry
 from dermreport.examination.fields import classes_of
+from dermreport.examination.given_twice import text_of
 from dermreport.examination.types import MAX_SHORT, MAX_TEXT
 from dermreport.fhir.ids import Thing, name_uuid
 from dermreport.fhir.people import EXAMINER_TYPES, PATIENT_TYPES, points_to
@@ -153,6 +154,9 @@ class _Foreign:
         for one in observations:
             if id(one) not in known and not (one in plain and self._stated(one)):
                 self._worded(one)
+        if "findings" in made:
+            # The same twice, as where a report and its panel both name it, is once.
+            made["findings"] = list({text_of(one): one for one in made["findings"]}.values())
         self._lesion(made, observations)
         self._images(made)
         self._assessed(made)
