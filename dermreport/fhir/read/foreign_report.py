@@ -15,7 +15,7 @@ from dermreport.examination.fields import classes_of
 from dermreport.examination.given_twice import text_of
 from dermreport.examination.types import MAX_SHORT, MAX_TEXT
 from dermreport.fhir.ids import Thing, name_uuid
-from dermreport.fhir.people import EXAMINER_TYPES, PATIENT_TYPES, points_to
+from dermreport.fhir.people import EXAMINER_TYPES, PATIENT_TYPES, points_to, versionless
 from dermreport.fhir.read import people
 from dermreport.fhir.read.contradictions import contradictions_of, is_contradictory
 from dermreport.fhir.read.either import PICTURE_KINDS, attachment, lesion_reference, lesion_site, picture_taken
@@ -205,7 +205,7 @@ class _Foreign:
         subject = first(self.report.resource, "subject")
         literal = text(subject, "reference")
         if literal is not None and not literal.startswith(("#", "urn:uuid:")) and points_to(literal, PATIENT_TYPES):
-            return {"reference": literal}
+            return {"reference": versionless(literal)}
         found = self.box.find(subject, self.report)
         if found is not None and not found.changed:
             return people.as_entered(people.PATIENT, found.resource, ())
@@ -221,7 +221,7 @@ class _Foreign:
         if found is not None and found.kind == "Practitioner" and not found.changed:
             return people.as_entered(people.EXAMINER, found.resource, ())
         if literal is not None and not literal.startswith(("#", "urn:uuid:")):
-            return {"reference": literal}
+            return {"reference": versionless(literal)}
         display = text(performer, "display")
         return {"details": {"family": display}} if display is not None else {}
 
