@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -16,6 +17,7 @@ from dermreport.fhir.read import from_fhir
 from dermreport.fhir.write import to_json, to_xml
 from dermreport.vocabulary.mapping import standard_codes
 from dermreport.vocabulary.sites import Site
+from dermreport.vocabulary.statuses import Status
 
 OTHER = "https://other.example/fhir"
 XHTML = "http://www.w3.org/1999/xhtml"
@@ -717,10 +719,11 @@ def test_two_answers_of_another_system_are_never_absent(
     [
         ({"identifier": None}, "read-foreign-identifier", True),
         ({"effectiveDateTime": None, "issued": "2026-01-02T10:00:00Z"}, "read-foreign-missing", True),
-        ({"effectiveDateTime": None}, "read-foreign-missing", False),
+        ({"effectiveDateTime": None}, "read-foreign-needed", False),
         ({"subject": None}, "read-foreign-missing", True),
         ({"status": "partial"}, "read-foreign-report", True),
-        ({"status": "entered-in-error"}, "read-foreign-report", True),
+        ({"status": "entered-in-error"}, "read-report-withdrawn", True),
+        ({"status": "cancelled"}, "read-report-status", True),
         ({"effectiveDateTime": "yesterday"}, "read-not-held", False),
     ],
     ids=str,
@@ -728,7 +731,39 @@ def test_two_answers_of_another_system_are_never_absent(
 def test_what_a_report_lacks_is_said(changes: Json, rule: str, expected: object) -> None:
     received = from_fhir(minimal(**changes))
     assert rule in rules(received)
+    assert rule not in rules(from_fhir(minimal())) or rule in {"read-foreign-missing", "read-foreign-report"}
     assert (received.examination is not None) is expected
+    if not expected:
+        # Where nothing is read an error says why.
+        assert "error" in {issue.severity.value for issue in received.issues}
+
+
+@pytest.mark.parametrize("status", ["entered-in-error", "cancelled"])
+def test_a_report_of_another_system_that_does_not_hold_is_not_current(status: str) -> None:
+    received = from_fhir(minimal(status=status))
+    assert received.examination is not None
+    assert received.examination.status == "entered-in-error"
+    assert not received.reports[0].current
+
+
+@pytest.mark.parametrize("release", ["R4", "R5"])
+def test_a_withdrawn_report_reassures_nobody_on_its_way(release: str) -> None:
+    usual = (Path(__file__).parent.parent / "examples" / "usual.json").read_text(encoding="utf-8")
+    final = dermreport.Examination.from_json(usual)
+    withdrawn = final.model_copy(update={"status": Status.ENTERED_IN_ERROR})
+    said = {}
+    for name, exam in (("final", final), ("withdrawn", withdrawn)):
+        bundle = bundle_of(exam, release)
+        sent = [coding["code"] for one in report_of(bundle).get("conclusionCode", []) for coding in one["coding"]]
+        again = from_fhir(to_json(bundle))
+        assert again.examination is not None
+        said[name] = (sent, dermreport.review(again.examination).summary.value)
+        assert ("read-report-withdrawn" in rules(again)) is (name == "withdrawn")
+        assert "read-summary-differs" not in rules(again)
+    assert said == {
+        "final": (["no-suspicious-feature-found"], "no-suspicious-feature-found"),
+        "withdrawn": ([], "not-settled"),
+    }
 
 
 def test_a_report_of_another_system_is_the_same_at_each_reading_and_is_kept() -> None:

@@ -115,15 +115,18 @@ def read_foreign_report(report: Received, box: Box) -> Read:
     if our_code(first(report.resource, "code"), _DOCUMENTS) is not None:
         # One of ours, from which a server took what only our extensions say: the status and the lists gone through.
         issues.append(read_issue("read-extension-missing", report.path))
+    if report.withdrawn:
+        issues.append(read_issue("read-report-withdrawn", f"{report.path}.status"))
+    elif report.status == "cancelled":
+        issues.append(read_issue("read-report-status", f"{report.path}.status"))
     found = _Foreign(report, box, parts, issues)
     entry = found.entry()
-    missing = [name for name in ("examined",) if name not in entry]
     issues.extend(parts.issues)
     issues.extend(
         read_issue("read-foreign-missing", report.path, field=words) for field, words in _NEEDED if field not in entry
     )
-    if missing:
-        issues.append(read_issue("read-foreign-missing", report.path, field="when it was examined"))
+    if "examined" not in entry:
+        issues.append(read_issue("read-foreign-needed", report.path, field="when it was examined"))
         return Read(None, tuple(issues), (), parts)
     held = from_entry(entry)
     issues.extend(read_issue("read-not-held", report.path, reason=one.rule) for one in held.issues)

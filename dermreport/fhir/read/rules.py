@@ -214,6 +214,12 @@ _TABLE: Final = (
     IssueRule(
         "read-foreign-identifier", "The report has no identifier that can be kept: one was made of it.", _MAPPING, _W
     ),
+    IssueRule(
+        "read-foreign-needed",
+        "The report doesn't say this, and no record can be without it: {field}. No examination is made of the report, "
+        "and nothing of it is in the record. Look at it as it was received, and ask the sender.",
+        _MAPPING,
+    ),
     IssueRule("read-foreign-missing", "The report doesn't say this: {field}.", _MAPPING, _W),
     IssueRule("read-foreign-text", "This has no code that is known here: its words are kept as text.", _MAPPING, _I),
 )
