@@ -13,10 +13,12 @@ from received import FORMATS, Json, about, bundle_of, from_a_server, read, resou
 
 import dermreport
 from dermreport.fhir.foreign import Foreign, KeptKind
-from dermreport.fhir.read import from_fhir
+from dermreport.fhir.read import foreign_report, from_fhir
 from dermreport.fhir.write import to_json, to_xml
+from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.mapping import standard_codes
 from dermreport.vocabulary.sites import Site
+from dermreport.vocabulary.standard_codes import STANDARD_CODES
 from dermreport.vocabulary.statuses import Status
 
 OTHER = "https://other.example/fhir"
@@ -736,6 +738,66 @@ def test_what_a_report_lacks_is_said(changes: Json, rule: str, expected: object)
     if not expected:
         # Where nothing is read an error says why.
         assert "error" in {issue.severity.value for issue in received.issues}
+
+
+SNOMED = "http://snomed.info/sct"
+MELANOMA = {"system": SNOMED, "code": "93655004"}
+BASAL_CELL = {"system": SNOMED, "code": "254701007"}
+NAEVUS = {"system": SNOMED, "code": "254805008"}
+NOT_KNOWN = {"system": SNOMED, "code": "372244006"}
+SUSPECTED, KNOWN_NAEVUS = (
+    {"system": f"{CANONICAL_BASE}/CodeSystem/impression", "code": code}
+    for code in ("melanoma-suspected", "naevus-compound")
+)
+
+#: Codings of a conclusion; the impression that is read; the summary; the rules on it. The first codes are SNOMED CT's
+#: for malignant melanoma of skin, basal cell carcinoma of skin and compound naevus of skin, which the vocabulary's table
+#: of standard codes has with their sources, and malignant melanoma of any site, which it leaves out.
+CONCLUDED: tuple[tuple[list[Json], str, str, set[str]], ...] = (
+    ([MELANOMA], "melanoma-suspected", "suspicious", {"read-foreign-cancer"}),
+    # None of our names holds for every kind of it.
+    ([BASAL_CELL], "254701007", "suspicious", {"read-foreign-cancer"}),
+    ([NOT_KNOWN], "372244006", "not-settled", {"read-foreign-conclusion"}),
+    ([{"system": f"{OTHER}/codes", "code": "x"}], "x", "not-settled", {"read-foreign-conclusion"}),
+    ([NAEVUS], "naevus-compound", "not-settled", set()),
+    ([SUSPECTED, MELANOMA], "melanoma-suspected", "suspicious", set()),
+    # Which of the two comes first decides nothing.
+    ([NAEVUS, MELANOMA], "melanoma-suspected", "suspicious", {"read-foreign-cancer", "read-contradiction"}),
+    ([MELANOMA, NAEVUS], "melanoma-suspected", "suspicious", {"read-foreign-cancer", "read-contradiction"}),
+    ([NOT_KNOWN, MELANOMA], "melanoma-suspected", "suspicious", {"read-foreign-cancer"}),
+)
+
+
+@pytest.mark.parametrize(("concluded", "impression", "summary", "told"), CONCLUDED)
+def test_a_cancer_in_the_conclusion_is_heard(
+    concluded: list[Json], impression: str, summary: str, told: set[str]
+) -> None:
+    received = from_fhir(minimal(conclusionCode=[{"coding": concluded, "text": "as concluded"}]))
+    assert received.examination is not None
+    assert received.examination.assessment is not None
+    (named,) = received.examination.assessment.impressions
+    assert getattr(named.impression, "code", named.impression) == impression
+    assert dermreport.review(received.examination).summary.value == summary
+    of_conclusions = {"read-foreign-cancer", "read-foreign-conclusion", "read-contradiction"}
+    assert set(rules(received)) & of_conclusions == told
+    if "read-foreign-cancer" in told:
+        assert impression == "254701007" or named.note == "as concluded"
+
+
+def test_words_in_place_of_a_conclusions_code_settle_nothing() -> None:
+    received = from_fhir(minimal(conclusionCode=[{"text": "melanoma"}]))
+    assert "read-foreign-conclusion" in rules(received)
+    assert received.examination is not None
+    assert "melanoma" in (received.examination.note or "")
+    assert dermreport.review(received.examination).has_errors
+
+
+def test_every_code_that_is_taken_for_a_cancer_is_called_one() -> None:
+    names = {(one.system, one.code): one.display for one in STANDARD_CODES.values()}
+    malignant = ("melanoma", "carcinoma", "sarcoma", "lymphoma", "malignant", "paget", "keratoacanthoma")
+    for code, ours in foreign_report._cancers().items():
+        assert any(word in names[code].casefold() for word in malignant), names[code]
+        assert not ours or ours.endswith("suspected")
 
 
 @pytest.mark.parametrize("status", ["entered-in-error", "cancelled"])

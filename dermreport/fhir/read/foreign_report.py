@@ -39,7 +39,10 @@ from dermreport.fhir.read.values import identifier_of, owner_of, reference_of
 from dermreport.fhir.read.words import concept_words, narrative_words, value_words
 from dermreport.reviews.review import ReviewParts
 from dermreport.vocabulary.attributes import Attribute
+from dermreport.vocabulary.concerns import Concern
 from dermreport.vocabulary.documents import Document
+from dermreport.vocabulary.histology_results import HistologyResult
+from dermreport.vocabulary.implied_concerns import ImpliedConcern
 from dermreport.vocabulary.impressions import Impression
 from dermreport.vocabulary.mapping import MAPPINGS, Relation
 from dermreport.vocabulary.presences import Presence
@@ -48,6 +51,7 @@ from dermreport.vocabulary.sides import Side
 from dermreport.vocabulary.sites import Site
 from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.summaries import Summary
 from dermreport.vocabulary.term import Term, code_system
 from dermreport.wording.items import Kind
 
@@ -67,6 +71,7 @@ _STATUSES: Final = {
     "cancelled": Status.ENTERED_IN_ERROR,
 }
 _DOCUMENTS: Final = code_system(Document)
+_SUMMARIES: Final = code_system(Summary)
 _R4_BODY_SITE: Final = "http://hl7.org/fhir/StructureDefinition/bodySite"
 #: What a reader of a dermatoscopic report needs, by the field of the entry that holds it, in words.
 _NEEDED: Final = (
@@ -104,6 +109,49 @@ def term_of(concept: Json, table: type[Term]) -> str | None:
     found = ours or {known[one] for one in given if one in known}
     # Codings that mean different things mean none: nobody can tell which is meant.
     return next(iter(found)) if len(found) == 1 and not is_contradictory(concept) else None
+
+
+#: Names of a cancer, or of what may become one and is treated as one.
+_CANCERS: Final = frozenset(
+    one.value
+    for one in Impression
+    if one.concern is ImpliedConcern.MALIGNANT
+    or one
+    in {Impression.MELANOMA_IN_SITU_SUSPECTED, Impression.LENTIGO_MALIGNA_SUSPECTED, Impression.SCC_IN_SITU_SUSPECTED}
+)
+#: Those that hold for every kind of their disease.
+_OF_EVERY_KIND: Final = (Impression.MELANOMA_SUSPECTED.value, Impression.MELANOMA_IN_SITU_SUSPECTED.value)
+_CANCER_RESULTS: Final = frozenset(
+    one
+    for one in HistologyResult
+    if one.concern is ImpliedConcern.MALIGNANT
+    or one
+    in {
+        HistologyResult.MELANOMA_IN_SITU,
+        HistologyResult.LENTIGO_MALIGNA,
+        HistologyResult.SQUAMOUS_CELL_CARCINOMA_IN_SITU,
+    }
+)
+
+
+@cache
+def _cancers() -> dict[tuple[str | None, str | None], str]:
+    """Return by each standard code of a cancer our name for its suspicion; ``""`` where none of ours says just that."""
+    names: dict[tuple[str | None, str | None], list[str]] = {}
+    for result in _CANCER_RESULTS:
+        for one in MAPPINGS[HistologyResult].get(result, ()):
+            names.setdefault((one.system, one.code), [])
+    for term, mappings in MAPPINGS[Impression].items():
+        for one in mappings:
+            if term.value in _CANCERS:
+                names.setdefault((one.system, one.code), []).append(term.value)
+    return {key: _plainest(several) for key, several in names.items()}
+
+
+def _plainest(names: list[str]) -> str:
+    """Return the one name, or that of several which holds for every kind; none is chosen among kinds."""
+    plain = names if len(names) == 1 else [one for one in _OF_EVERY_KIND if one in names]
+    return plain[0] if plain else ""
 
 
 def read_foreign_report(report: Received, box: Box) -> Read:
@@ -358,14 +406,35 @@ class _Foreign:
         if conclusion is not None and conclusion.strip():
             assessment["words"] = conclusion[:MAX_TEXT]
         for position, concept in enumerate(objects(resource, "conclusionCode"), start=1):
-            code = term_of(concept, Impression) or _other(concept)
-            if code is not None:
-                named = {"key": f"conclusion-{position}", "impression": code}
-                assessment.setdefault("impressions", []).append(named)
+            named = self._concluded(concept, f"{self.report.path}.conclusionCode[{position - 1}]", assessment)
+            if named is not None:
+                assessment.setdefault("impressions", []).append({"key": f"conclusion-{position}", **named})
             else:
                 self.words.append(concept_words(concept))
         if assessment:
             made["assessment"] = assessment
+
+    def _concluded(self, concept: Json, path: str, assessment: Json) -> Json | None:
+        """Return what a code of the conclusion names; a cancer that is known here makes the assessment suspicious.
+
+        ``None`` where it has no code that can be kept.
+        """
+        own, other = term_of(concept, Impression), _other(concept)
+        cancers = [meant for one in codings(concept) if (meant := _cancers().get(one)) is not None]
+        if cancers and own not in _CANCERS:
+            self.issues.append(read_issue("read-foreign-cancer", path))
+            if own is not None or assessment.get("concern", Concern.SUSPICIOUS) != Concern.SUSPICIOUS:
+                self.issues.append(read_issue("read-contradiction", path))
+            assessment["concern"] = Concern.SUSPICIOUS.value
+            own = cancers[0]
+            words = concept_words(concept)
+            # What was concluded may be more than a suspicion: its words stay beside ours.
+            return {"impression": own, "note": words[:MAX_TEXT]} if own and words else {"impression": own or other}
+        if own is not None:
+            return {"impression": own}
+        if not any(system == _SUMMARIES for system, _ in codings(concept)):
+            self.issues.append(read_issue("read-foreign-conclusion", path))
+        return {"impression": other} if other is not None else None
 
     def _requests(self) -> None:
         """Read steps of ours that rest on this report, as where a server took our extensions out of it.

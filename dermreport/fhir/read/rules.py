@@ -221,6 +221,19 @@ _TABLE: Final = (
         _MAPPING,
     ),
     IssueRule("read-foreign-missing", "The report doesn't say this: {field}.", _MAPPING, _W),
+    IssueRule(
+        "read-foreign-cancer",
+        "The conclusion has the code of a cancer: it counts as suspected here, until somebody who knows the result "
+        "records it. See that what was concluded is acted on.",
+        _MAPPING,
+        _W,
+    ),
+    IssueRule(
+        "read-foreign-conclusion",
+        "A code of the conclusion isn't understood here, however alarming it is: it is kept as sent, and nothing is "
+        "settled. Read it, and record what it means.",
+        _MAPPING,
+    ),
     IssueRule("read-foreign-text", "This has no code that is known here: its words are kept as text.", _MAPPING, _I),
 )
 
