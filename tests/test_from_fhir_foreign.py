@@ -740,6 +740,88 @@ def test_what_a_report_lacks_is_said(changes: Json, rule: str, expected: object)
         assert "error" in {issue.severity.value for issue in received.issues}
 
 
+def at(words: str, code: str = "") -> Json:
+    """Return the site of another system, in words and with a code of its own."""
+    return {"text": words} | ({"coding": [{"system": f"{OTHER}/sites", "code": code}]} if code else {})
+
+
+def spot(site: Json, side: Json | None = None, **more: Any) -> Json:
+    """Return a BodyStructure of R5."""
+    included = {"structure": site} | ({"laterality": side} if side else {})
+    return {"resourceType": "BodyStructure", "includedStructure": [included], "patient": {}, **more}
+
+
+FOREARM, NECK = at("Forearm", "F"), at("Neck", "N")
+LEFT, RIGHT = (
+    {"coding": [{"system": f"{CANONICAL_BASE}/CodeSystem/side", "code": code}]} for code in ("left", "right")
+)
+
+#: Where each of two findings is, as a site or as a lesion's own resource; the site, side and words of the record, or
+#: where the places are several the words that stand in it.
+SITES: dict[str, tuple[tuple[Json, Json], dict[str, str] | list[str]]] = {
+    "two codes": ((FOREARM, NECK), ["Forearm", "Neck"]),
+    "two in words": ((at("Forearm"), at("Neck")), ["Forearm", "Neck"]),
+    "a code and other words": ((FOREARM, at("Neck")), ["Forearm", "Neck"]),
+    "two sides": ((spot(FOREARM, LEFT), spot(FOREARM, RIGHT)), ["left Forearm", "right Forearm"]),
+    "two lesions of one site": (
+        (spot(FOREARM, description="upper"), spot(FOREARM, description="lower")),
+        ["Forearm, upper", "Forearm, lower"],
+    ),
+    "a known site and another": ((SKIN_OF_BACK, NECK), ["Neck"]),
+    "one code": ((FOREARM, FOREARM), {"site": "F"}),
+    "one code, two displays": ((FOREARM, at("Forearm structure", "F")), {"site": "F"}),
+    "one in words": ((at("Forearm"), at("forearm")), {"site_detail": "Forearm"}),
+    "a code and its name": ((at("forearm"), FOREARM), {"site": "F"}),
+    "a site and the lesion's": (
+        (FOREARM, spot(FOREARM, LEFT, description="near the wrist")),
+        {"site": "F", "side": "left", "site_detail": "near the wrist"},
+    ),
+    "one lesion": ((spot(SKIN_OF_BACK, LEFT), spot(SKIN_OF_BACK, LEFT)), {"site": "back", "side": "left"}),
+}
+
+
+@pytest.mark.parametrize("name", SITES)
+def test_a_report_on_two_sites_is_no_record_of_one(name: str) -> None:
+    sites, expected = SITES[name]
+    several = isinstance(expected, list)
+    seen, others = [], []
+    for number, site in enumerate(sites):
+        code = {
+            "coding": [{"system": f"{CANONICAL_BASE}/CodeSystem/structure", "code": ("globules", "network")[number]}]
+        }
+        one = seen_by_others(valueBoolean=False) | {"id": f"s{number}", "code": code}
+        if "resourceType" in site:
+            others.append({**site, "id": f"b{number}"})
+            one["bodyStructure"] = {"reference": f"BodyStructure/b{number}"}
+        else:
+            one["bodySite"] = site
+        seen.append(one)
+    for order in (seen, seen[::-1]):
+        results = [{"reference": f"Observation/{one['id']}"} for one in order]
+        received = from_fhir([minimal(result=results), *order, *others])
+        assert received.examination is not None
+        lesion = received.examination.lesion
+        assert lesion is not None
+        found = dermreport.review(received.examination)
+        missing = [dict(one.parameters)["field"] for one in received.issues if one.rule == "read-foreign-missing"]
+        assert "which site" not in missing
+        assert ("read-foreign-sites" in rules(received)) is several
+        assert ("read-foreign-sites" in {issue.rule for issue in found.issues}) is several
+        if several:
+            assert (lesion.site, lesion.side) == (None, None)
+            assert found.summary.value != "no-suspicious-feature-found"
+            for words in expected:
+                assert words in (lesion.site_detail or "")
+                assert words in (received.examination.note or "")
+        else:
+            given = {"site": getattr(lesion.site, "code", lesion.site), "side": lesion.side}
+            given["site_detail"] = None if lesion.site_detail is None else lesion.site_detail.capitalize()
+            wanted = {
+                part: words.capitalize() if part == "site_detail" else words for part, words in dict(expected).items()
+            }
+            assert {part: value for part, value in given.items() if value is not None} == wanted
+
+
 SNOMED = "http://snomed.info/sct"
 MELANOMA = {"system": SNOMED, "code": "93655004"}
 BASAL_CELL = {"system": SNOMED, "code": "254701007"}
@@ -751,8 +833,8 @@ SUSPECTED, KNOWN_NAEVUS = (
 )
 
 #: Codings of a conclusion; the impression that is read; the summary; the rules on it. The first codes are SNOMED CT's
-#: for malignant melanoma of skin, basal cell carcinoma of skin and compound naevus of skin, which the vocabulary's table
-#: of standard codes has with their sources, and malignant melanoma of any site, which it leaves out.
+#: for malignant melanoma of skin, basal cell carcinoma of skin and compound naevus of skin, which the vocabulary's
+#: table of standard codes has with their sources, and malignant melanoma of any site, which it leaves out.
 CONCLUDED: tuple[tuple[list[Json], str, str, set[str]], ...] = (
     ([MELANOMA], "melanoma-suspected", "suspicious", {"read-foreign-cancer"}),
     # None of our names holds for every kind of it.

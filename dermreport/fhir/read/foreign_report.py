@@ -13,12 +13,14 @@ from dermreport.answers import answers
 from dermreport.examination.entry import from_entry
 from dermreport.examination.fields import classes_of
 from dermreport.examination.given_twice import text_of
-from dermreport.examination.types import MAX_SHORT, MAX_TEXT
+from dermreport.examination.types import MAX_TEXT
 from dermreport.fhir.ids import Thing, name_uuid
 from dermreport.fhir.people import EXAMINER_TYPES, PATIENT_TYPES, points_to, versionless
 from dermreport.fhir.read import people
-from dermreport.fhir.read.contradictions import contradictions_of, is_contradictory
-from dermreport.fhir.read.either import PICTURE_KINDS, attachment, lesion_reference, lesion_site, picture_taken
+from dermreport.fhir.read.contradictions import contradictions_of
+from dermreport.fhir.read.either import PICTURE_KINDS, attachment, lesion_reference, picture_taken
+from dermreport.fhir.read.foreign_codes import other_code, term_of
+from dermreport.fhir.read.foreign_sites import Place, one_place, place_of, places_of, site_words
 from dermreport.fhir.read.observations import Seen, read_observations, statement_of, what_it_is
 from dermreport.fhir.read.parts import Json, codings, first, objects, our_code, text
 from dermreport.fhir.read.report import (
@@ -44,11 +46,9 @@ from dermreport.vocabulary.documents import Document
 from dermreport.vocabulary.histology_results import HistologyResult
 from dermreport.vocabulary.implied_concerns import ImpliedConcern
 from dermreport.vocabulary.impressions import Impression
-from dermreport.vocabulary.mapping import MAPPINGS, Relation
+from dermreport.vocabulary.mapping import MAPPINGS
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.replies import Reply
-from dermreport.vocabulary.sides import Side
-from dermreport.vocabulary.sites import Site
 from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.summaries import Summary
@@ -82,33 +82,6 @@ _NEEDED: Final = (
     ("assessment", "the assessment"),
     ("plan", "the plan"),
 )
-
-
-@cache
-def _exact(table: type[Term]) -> dict[tuple[str | None, str | None], str]:
-    """Return our codes by the standard codes that mean the same; one that two of ours share means neither."""
-    found: dict[tuple[str | None, str | None], str] = {}
-    shared = set()
-    for term, mappings in MAPPINGS.get(table, {}).items():
-        for mapping in mappings:
-            if mapping.relation is Relation.EQUIVALENT:
-                key = (mapping.system, mapping.code)
-                if key in found:
-                    shared.add(key)
-                found[key] = term.value
-    return {key: code for key, code in found.items() if key not in shared}
-
-
-def term_of(concept: Json, table: type[Term]) -> str | None:
-    """Return our code for a concept: ours, or that of a standard code that means the same; ``None`` for several."""
-    known = _exact(table)
-    system = code_system(table)
-    codes = {term.value for term in table}
-    given = list(codings(concept))
-    ours = {found[1] for found in given if found[0] == system and found[1] in codes}
-    found = ours or {known[one] for one in given if one in known}
-    # Codings that mean different things mean none: nobody can tell which is meant.
-    return next(iter(found)) if len(found) == 1 and not is_contradictory(concept) else None
 
 
 #: Names of a cancer, or of what may become one and is treated as one.
@@ -356,35 +329,36 @@ class _Foreign:
         self.issues.append(read_issue("read-foreign-text", one.path))
 
     def _lesion(self, made: Json, observations: Iterable[Received]) -> None:
-        places = [place for one in (self.report, *observations) if (place := self._place(one))]
+        places = [(one, place) for one in (self.report, *observations) for place in self._places(one)]
         if not places:
             return
-        if any(one != places[0] for one in places):
-            # Several sites in one report: nobody can tell which one the findings are about.
-            self.words.extend(words for place in places for words in place.values() if type(words) is str)
-            return
         lesion = made.setdefault("lesion", {})
-        for name, value in places[0].items():
+        found = one_place([place for _, place in places])
+        if found is None:
+            # Nobody can tell here which finding is about which.
+            self.issues.append(read_issue("read-foreign-sites", self.report.path))
+            words = "; ".join(dict.fromkeys(filter(None, (place.words for _, place in places))))
+            lesion |= site_words(words)
+            titles = ((concept_words(first(one.resource, "code")), place.words) for one, place in places)
+            self.words.extend(": ".join(filter(None, both)) for both in titles)
+            return
+        for name, value in found.items():
             lesion.setdefault(name, value)
 
-    def _place(self, one: Received) -> Json:
-        """Return site, side and words of the place that a resource names: its own, or that of a BodyStructure."""
+    def _places(self, one: Received) -> list[Place]:
+        """Return the places that a resource names: its own, and those of a BodyStructure."""
         resource = one.resource
-        reference = (
-            first(resource, "bodyStructure") or lesion_reference(resource) or extended_by(resource, _R4_BODY_SITE)
+        references = (
+            first(resource, "bodyStructure"),
+            lesion_reference(resource),
+            extended_by(resource, _R4_BODY_SITE),
         )
-        structure = self.box.find(reference, one) if reference else None
-        if structure is not None and structure.kind == "BodyStructure" and not structure.changed:
-            site, side = lesion_site(structure.resource)
-            made = {**_site(site), **_site_words(text(structure.resource, "description"))}
-            code = term_of(side, Side)
-            if code is not None:
-                made["side"] = code
-            number = first(structure.resource, "identifier")
-            if text(number, "system") and text(number, "value"):
-                made["identifier"] = identifier_of(number)
-            return made
-        return _site(first(resource, "bodySite"))
+        found = [place_of(site, {}) for site in objects(resource, "bodySite")]
+        for reference in references:
+            structure = self.box.find(reference, one) if reference else None
+            if structure is not None and structure.kind == "BodyStructure" and not structure.changed:
+                found.extend(places_of(structure.resource))
+        return [place for place in found if place]
 
     def _images(self, made: Json) -> None:
         for position, media in enumerate(objects(self.report.resource, "media"), start=1):
@@ -419,7 +393,7 @@ class _Foreign:
 
         ``None`` where it has no code that can be kept.
         """
-        own, other = term_of(concept, Impression), _other(concept)
+        own, other = term_of(concept, Impression), other_code(concept)
         cancers = [meant for one in codings(concept) if (meant := _cancers().get(one)) is not None]
         if cancers and own not in _CANCERS:
             self.issues.append(read_issue("read-foreign-cancer", path))
@@ -471,33 +445,6 @@ def _said(truth: bool | None, table: type[Term]) -> str | None:  # noqa: FBT001 
         return None
     words = {Presence.PRESENT.value, "yes"} if truth else {Presence.ABSENT.value, "no"}
     return next((term.value for term in table if term.value in words), None)
-
-
-def _site(concept: Json) -> Json:
-    """Return a site: ours where the code means the same, else somebody else's code, else words."""
-    code = term_of(concept, Site) or _other(concept)
-    if code is not None:
-        return {"site": code}
-    return _site_words(concept_words(concept))
-
-
-def _site_words(words: str | None) -> Json:
-    return {"site_detail": words[:MAX_SHORT]} if words and words.strip() else {}
-
-
-def _other(concept: Json) -> Json | None:
-    """Return the first whole coding of a concept as somebody else's code."""
-    for coding in objects(concept, "coding"):
-        if text(coding, "system") and text(coding, "code"):
-            display = text(coding, "display") or text(concept, "text")
-            made = {
-                "system": coding["system"],
-                "code": coding["code"],
-                "display": display,
-                "version": coding.get("version"),
-            }
-            return {name: value for name, value in made.items() if value is not None}
-    return None
 
 
 def _host_reference(reference: Json) -> Json | None:

@@ -222,6 +222,12 @@ _TABLE: Final = (
     ),
     IssueRule("read-foreign-missing", "The report doesn't say this: {field}.", _MAPPING, _W),
     IssueRule(
+        "read-foreign-sites",
+        "The report speaks of several sites, sides or lesions, and a record has one: which finding is about which "
+        "can't be told here. They stand in words in the record, and nothing is settled. Record each lesion by itself.",
+        _MAPPING,
+    ),
+    IssueRule(
         "read-foreign-cancer",
         "The conclusion has the code of a cancer: it counts as suspected here, until somebody who knows the result "
         "records it. See that what was concluded is acted on.",
