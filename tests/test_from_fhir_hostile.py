@@ -23,6 +23,7 @@ from lxml import etree
 from received import Json, about, bundle_of, from_a_server, read, resources, rules
 
 import dermreport
+from dermreport.examination.reader import MAX_ENTRY
 from dermreport.fhir.foreign import KeptKind
 from dermreport.fhir.ids import Thing
 from dermreport.fhir.read import Limits, from_fhir
@@ -781,6 +782,23 @@ def test_a_version_that_was_entered_comes_back(kind: str) -> None:
         reading = read(bundle_of(entered, release, kind))
         assert reading.examination is not None
         assert reading.examination.to_json() == entered.to_json()
+
+
+@pytest.mark.parametrize("plain", [True, False], ids=["as we write it", "written otherwise"])
+@pytest.mark.parametrize("form", ["text", "bytes"])
+def test_a_report_may_be_longer_than_an_entry(form: str, plain: bool) -> None:  # noqa: FBT001 - a case
+    bundle = bundle_of(examination())
+    bundle["entry"].append({"resource": {"resourceType": "Basic", "id": "long", "language": "x" * MAX_ENTRY}})
+    text = to_json(bundle) + ("" if plain else " ")
+    content: Any = text if form == "text" else text.encode()
+    length = len(content)
+    for limits in (Limits(), Limits(size=length)):
+        reading = from_fhir(content, limits=limits)
+        assert reading.examination is not None
+        assert reading.examination.to_json() == examination().to_json()
+    assert rules(from_fhir(content, limits=Limits(size=length - 1))) == ["read-too-large"]
+    # The other limits hold as before.
+    assert rules(from_fhir(content, limits=Limits(size=length, depth=3))) == ["read-too-deep"]
 
 
 def test_a_modifier_whose_name_is_escaped_is_heard() -> None:

@@ -29,7 +29,7 @@ from dermreport.examination.base import Model, OtherCode
 from dermreport.examination.entry_rules import Path, entry_issue, path_text
 from dermreport.examination.fields import Step, steps
 from dermreport.examination.model import Examination
-from dermreport.examination.reader import read_json
+from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.issues import EntryError, Issue
 from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.term import Term, code_system, table_id
@@ -151,17 +151,18 @@ def _path(way: tuple[Step, ...]) -> Path:
     return tuple(step.part for step in way)
 
 
-def from_entry(entry: Mapping[str, Any] | str | bytes) -> Entry:
+def from_entry(entry: Mapping[str, Any] | str | bytes, *, size: int = MAX_ENTRY) -> Entry:
     """Hold what can be held of a partly filled form.
 
     Args:
         entry: A dict as ``json.loads`` gives it, or JSON text or bytes. A dict is not changed.
+        size: How many characters or bytes a text has at most.
 
     Returns:
         The examination or none, every issue, and what couldn't be held, by path and as written.
     """
     try:
-        value = read_json(entry) if isinstance(entry, str | bytes) else _copied(entry)
+        value = read_json(entry, size=size) if isinstance(entry, str | bytes) else _copied(entry)
     except EntryError as error:
         return _nothing_held(entry, *error.issues)
     except RecursionError:
@@ -410,7 +411,8 @@ class _Held:
     @cached_property
     def _as_it_came(self) -> Any:  # noqa: ANN401 - any JSON
         """The entry before anything was taken or mended, read again: it is asked only where something can't be held."""
-        return read_json(self._source) if isinstance(self._source, str | bytes) else _copied(self._source)
+        source = self._source
+        return read_json(source, size=len(source)) if isinstance(source, str | bytes) else _copied(source)
 
     def _is_there(self, path: Path) -> bool:
         return bool(path) and _within(self._entry, path, _NOTHING) is not _NOTHING
