@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import itertools
 import json
 import re
 from collections import OrderedDict
@@ -17,13 +18,13 @@ from pydantic import ValidationError
 from strategies import examinations
 
 from dermreport import Entry, EntryError, Examination, Severity, Visit, from_entry, review, to_fhir
-from dermreport.examination.entry import path_text
-from dermreport.examination.entry_rules import ENTRY_RULES
+from dermreport.examination.entry_rules import ENTRY_RULES, path_text
 from dermreport.examination.kept_in_words import says_anything
 from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.summaries import Summary
+from dermreport.vocabulary.term import code_system
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -274,8 +275,18 @@ CASES: tuple[tuple[str, dict[str, Any], list[tuple[str, str]], dict[str, Any]], 
     (
         "given twice, and thrice",
         {"findings": [FINDING, {**FINDING, "presence": "absent"}, {**FINDING, "place": "central"}, FINDING]},
-        [("entry-given-twice", "$.findings[1]"), ("entry-given-twice", "$.findings[3]")],
+        [("entry-findings-differ", "$.findings[1]"), ("entry-given-twice", "$.findings[3]")],
         {"$.findings[1]": {**FINDING, "presence": "absent"}, "$.findings[3]": FINDING},
+    ),
+    (
+        "one view in two lights",
+        {"views": [VIEW, {**VIEW, "light": "non-polarised"}]},
+        [
+            ("entry-given-twice", "$.views[1]"),
+            ("entry-lights-differ", "$.views[0].light"),
+            ("entry-lights-differ", "$.views[1].light"),
+        ],
+        {"$.views[0].light": "polarised", "$.views[1]": {**VIEW, "light": "non-polarised"}},
     ),
     (
         "positions as entered, over two passes",
@@ -320,6 +331,74 @@ def test_what_cannot_be_held_is_set_aside_and_the_rest_stands(
     assert given_entry == before, "the entry that was handed in is not changed"
     assert entry.examination is not None
     assert_nothing_lost(given_entry, entry)
+
+
+PRESENT, UNCERTAIN, ABSENT = ({**FINDING, "presence": one} for one in ("present", "uncertain", "absent"))
+HIDDEN = {**FINDING, "presence": "not-assessed", "not_assessed_because": "hidden"}
+#: Findings of one structure in any order; the one that is held, and which rules speak.
+TWICE: tuple[tuple[list[dict[str, Any]], dict[str, Any] | None, set[str]], ...] = (
+    ([PRESENT, UNCERTAIN, HIDDEN, ABSENT], PRESENT, {"entry-findings-differ"}),
+    ([UNCERTAIN, HIDDEN, ABSENT], UNCERTAIN, {"entry-findings-differ"}),
+    ([HIDDEN, ABSENT], HIDDEN, {"entry-findings-differ"}),
+    ([ABSENT, ABSENT], ABSENT, {"entry-given-twice"}),
+    # The same code with its system.
+    (
+        [ABSENT, {**PRESENT, "structure": {"system": code_system(Structure), "code": "network"}}],
+        PRESENT,
+        {"entry-findings-differ"},
+    ),
+    # What can't be held itself is graver than «absent», and less grave than anything that can be held.
+    ([ABSENT, {**PRESENT, "count": -1}], None, {"entry-findings-differ", "entry-out-of-range"}),
+    ([ABSENT, {**FINDING, "presence": "maybe"}], None, {"entry-findings-differ", "entry-unknown-code"}),
+    ([UNCERTAIN, {**PRESENT, "count": -1}], UNCERTAIN, {"entry-out-of-range"}),
+    ([PRESENT, {**ABSENT, "count": -1}], PRESENT, {"entry-out-of-range"}),
+)
+
+
+@pytest.mark.parametrize(("findings", "held", "rules"), TWICE)
+def test_of_two_findings_the_graver_counts_whichever_came_first(
+    findings: list[dict[str, Any]], held: dict[str, Any] | None, rules: set[str]
+) -> None:
+    for order in itertools.permutations(findings):
+        given_entry = {**NEEDED, "lists_gone_through": [{"list": "pigmented-lesion"}], "findings": list(order)}
+        entry = from_entry(given_entry)
+        assert entry.examination is not None
+        assert [json.loads(one.model_dump_json(exclude_defaults=True)) for one in entry.examination.findings] == (
+            [] if held is None else [held]
+        )
+        assert {rule for rule, _ in told(entry)} == {*rules, "entry-list-undone"}
+        assert len(entry.set_aside) == len(findings) + (held is None)
+        found = review(entry.examination)
+        assert found.has_errors
+        assert found.summary is not Summary.NO_SUSPICIOUS_FEATURE_FOUND
+        if all(isinstance(one["structure"], str) for one in order):
+            assert_nothing_lost(given_entry, entry)
+
+
+def test_findings_of_two_places_are_two() -> None:
+    entry = from_entry({**NEEDED, "findings": [ABSENT, {**PRESENT, "place": "central"}]})
+    assert entry.issues == ()
+    assert entry.examination is not None
+    assert len(entry.examination.findings) == 2
+
+
+@pytest.mark.parametrize(
+    ("lights", "held"),
+    [
+        (("polarised", "non-polarised"), "unknown"),
+        (("polarised", "unknown"), "unknown"),
+        (("polarised", "polarised"), "polarised"),
+    ],
+)
+def test_one_view_in_two_lights_is_in_none_whichever_came_first(lights: tuple[str, str], held: str) -> None:
+    for order in itertools.permutations(lights):
+        given_entry = {**NEEDED, "views": [{**VIEW, "light": light} for light in order]}
+        entry = from_entry(given_entry)
+        assert entry.examination is not None
+        assert [view.light for view in entry.examination.views] == [held]
+        assert ("entry-lights-differ" in {issue.rule for issue in entry.issues}) is (lights[0] != lights[1])
+        assert review(entry.examination).has_errors
+        assert_nothing_lost(given_entry, entry)
 
 
 def test_every_rule_on_the_shape_of_an_entry_has_a_case() -> None:
@@ -441,6 +520,8 @@ def test_the_example_of_a_partly_filled_form() -> None:
     entry = from_entry(text)
     assert told(entry) == [
         ("entry-given-twice", "$.views[2]"),
+        ("entry-lights-differ", "$.views[0].light"),
+        ("entry-lights-differ", "$.views[2].light"),
         ("entry-missing", "$.findings[1].presence"),
         ("entry-time-not-allowed", "$.plan.safety_net.heard_by"),
         ("entry-unknown-code", "$.description.colours[2]"),

@@ -204,8 +204,10 @@ def test_one_structure_detailed_twice_undoes_the_lists() -> None:
             detail(NETWORK, PRESENT),
         )
     )
-    assert sorted(rules(entry)) == ["entry-given-twice", "entry-list-undone"]
-    assert set(entry.set_aside) == {"$.findings[1]", "$.lists_gone_through"}
+    assert sorted(rules(entry)) == ["entry-findings-differ", "entry-list-undone"]
+    # The graver one counts, which came last.
+    assert findings(entry.examination) == [{"structure": NETWORK.value, "presence": "present"}]
+    assert set(entry.set_aside) == {"$.findings[0]", "$.lists_gone_through"}
 
 
 def test_a_finding_without_its_answer_is_set_aside() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,10 +13,13 @@ from received import FORMATS, Json, about, bundle_of, from_a_server, read, resou
 
 import dermreport
 from dermreport.fhir.foreign import Foreign, KeptKind
-from dermreport.fhir.read import from_fhir
+from dermreport.fhir.read import foreign_report, from_fhir
 from dermreport.fhir.write import to_json, to_xml
+from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.mapping import standard_codes
 from dermreport.vocabulary.sites import Site
+from dermreport.vocabulary.standard_codes import STANDARD_CODES
+from dermreport.vocabulary.statuses import Status
 
 OTHER = "https://other.example/fhir"
 XHTML = "http://www.w3.org/1999/xhtml"
@@ -678,15 +682,50 @@ def test_our_structures_in_a_report_of_another_system_are_findings() -> None:
     )
 
 
+def seen_by_others(**said: Any) -> Json:
+    """Return an Observation of another system with our code, as one of several in its report."""
+    code = {"coding": [{"system": "https://dermreport.example/fhir/CodeSystem/structure", "code": "globules"}]}
+    return {"resourceType": "Observation", "status": "final", "code": code, **said}
+
+
+def holding(*observations: Json, **changes: Any) -> Json:
+    """Return a minimal report that contains Observations as its results."""
+    numbered = [{**one, "id": f"o{number}"} for number, one in enumerate(observations)]
+    return minimal(contained=numbered, result=[{"reference": f"#{one['id']}"} for one in numbered], **changes)
+
+
+@pytest.mark.parametrize(
+    ("answers", "held", "contradicts"),
+    [
+        ((False, True), "present", True),
+        ((True, False), "present", True),
+        ((False, False), "absent", False),
+    ],
+)
+def test_two_answers_of_another_system_are_never_absent(
+    answers: tuple[bool, bool],
+    held: str,
+    contradicts: bool,  # noqa: FBT001 - a case
+) -> None:
+    received = from_fhir(holding(*(seen_by_others(valueBoolean=one) for one in answers)))
+    assert received.examination is not None
+    assert [one.presence for one in received.examination.findings] == [held]
+    reasons = [dict(one.parameters)["reason"] for one in received.issues if one.rule == "read-not-held"]
+    assert reasons == (["entry-findings-differ"] if contradicts else [])
+    standing = [one.rule for one in received.examination.not_held]
+    assert ("entry-findings-differ" in standing) is contradicts
+
+
 @pytest.mark.parametrize(
     ("changes", "rule", "expected"),
     [
         ({"identifier": None}, "read-foreign-identifier", True),
         ({"effectiveDateTime": None, "issued": "2026-01-02T10:00:00Z"}, "read-foreign-missing", True),
-        ({"effectiveDateTime": None}, "read-foreign-missing", False),
+        ({"effectiveDateTime": None}, "read-foreign-needed", False),
         ({"subject": None}, "read-foreign-missing", True),
         ({"status": "partial"}, "read-foreign-report", True),
-        ({"status": "entered-in-error"}, "read-foreign-report", True),
+        ({"status": "entered-in-error"}, "read-report-withdrawn", True),
+        ({"status": "cancelled"}, "read-report-status", True),
         ({"effectiveDateTime": "yesterday"}, "read-not-held", False),
     ],
     ids=str,
@@ -694,7 +733,181 @@ def test_our_structures_in_a_report_of_another_system_are_findings() -> None:
 def test_what_a_report_lacks_is_said(changes: Json, rule: str, expected: object) -> None:
     received = from_fhir(minimal(**changes))
     assert rule in rules(received)
+    assert rule not in rules(from_fhir(minimal())) or rule in {"read-foreign-missing", "read-foreign-report"}
     assert (received.examination is not None) is expected
+    if not expected:
+        # Where nothing is read an error says why.
+        assert "error" in {issue.severity.value for issue in received.issues}
+
+
+def at(words: str, code: str = "") -> Json:
+    """Return the site of another system, in words and with a code of its own."""
+    return {"text": words} | ({"coding": [{"system": f"{OTHER}/sites", "code": code}]} if code else {})
+
+
+def spot(site: Json, side: Json | None = None, **more: Any) -> Json:
+    """Return a BodyStructure of R5."""
+    included = {"structure": site} | ({"laterality": side} if side else {})
+    return {"resourceType": "BodyStructure", "includedStructure": [included], "patient": {}, **more}
+
+
+FOREARM, NECK = at("Forearm", "F"), at("Neck", "N")
+LEFT, RIGHT = (
+    {"coding": [{"system": f"{CANONICAL_BASE}/CodeSystem/side", "code": code}]} for code in ("left", "right")
+)
+
+#: Where each of two findings is, as a site or as a lesion's own resource; the site, side and words of the record, or
+#: where the places are several the words that stand in it.
+SITES: dict[str, tuple[tuple[Json, Json], dict[str, str] | list[str]]] = {
+    "two codes": ((FOREARM, NECK), ["Forearm", "Neck"]),
+    "two in words": ((at("Forearm"), at("Neck")), ["Forearm", "Neck"]),
+    "a code and other words": ((FOREARM, at("Neck")), ["Forearm", "Neck"]),
+    "two sides": ((spot(FOREARM, LEFT), spot(FOREARM, RIGHT)), ["left Forearm", "right Forearm"]),
+    "two lesions of one site": (
+        (spot(FOREARM, description="upper"), spot(FOREARM, description="lower")),
+        ["Forearm, upper", "Forearm, lower"],
+    ),
+    "a known site and another": ((SKIN_OF_BACK, NECK), ["Neck"]),
+    "one code": ((FOREARM, FOREARM), {"site": "F"}),
+    "one code, two displays": ((FOREARM, at("Forearm structure", "F")), {"site": "F"}),
+    "one in words": ((at("Forearm"), at("forearm")), {"site_detail": "Forearm"}),
+    "a code and its name": ((at("forearm"), FOREARM), {"site": "F"}),
+    "a site and the lesion's": (
+        (FOREARM, spot(FOREARM, LEFT, description="near the wrist")),
+        {"site": "F", "side": "left", "site_detail": "near the wrist"},
+    ),
+    "one lesion": ((spot(SKIN_OF_BACK, LEFT), spot(SKIN_OF_BACK, LEFT)), {"site": "back", "side": "left"}),
+}
+
+
+@pytest.mark.parametrize("name", SITES)
+def test_a_report_on_two_sites_is_no_record_of_one(name: str) -> None:
+    sites, expected = SITES[name]
+    several = isinstance(expected, list)
+    seen, others = [], []
+    for number, site in enumerate(sites):
+        code = {
+            "coding": [{"system": f"{CANONICAL_BASE}/CodeSystem/structure", "code": ("globules", "network")[number]}]
+        }
+        one = seen_by_others(valueBoolean=False) | {"id": f"s{number}", "code": code}
+        if "resourceType" in site:
+            others.append({**site, "id": f"b{number}"})
+            one["bodyStructure"] = {"reference": f"BodyStructure/b{number}"}
+        else:
+            one["bodySite"] = site
+        seen.append(one)
+    for order in (seen, seen[::-1]):
+        results = [{"reference": f"Observation/{one['id']}"} for one in order]
+        received = from_fhir([minimal(result=results), *order, *others])
+        assert received.examination is not None
+        lesion = received.examination.lesion
+        assert lesion is not None
+        found = dermreport.review(received.examination)
+        missing = [dict(one.parameters)["field"] for one in received.issues if one.rule == "read-foreign-missing"]
+        assert "which site" not in missing
+        assert ("read-foreign-sites" in rules(received)) is several
+        assert ("read-foreign-sites" in {issue.rule for issue in found.issues}) is several
+        if several:
+            assert (lesion.site, lesion.side) == (None, None)
+            assert found.summary.value != "no-suspicious-feature-found"
+            for words in expected:
+                assert words in (lesion.site_detail or "")
+                assert words in (received.examination.note or "")
+        else:
+            given = {"site": getattr(lesion.site, "code", lesion.site), "side": lesion.side}
+            given["site_detail"] = None if lesion.site_detail is None else lesion.site_detail.capitalize()
+            wanted = {
+                part: words.capitalize() if part == "site_detail" else words for part, words in dict(expected).items()
+            }
+            assert {part: value for part, value in given.items() if value is not None} == wanted
+
+
+SNOMED = "http://snomed.info/sct"
+MELANOMA = {"system": SNOMED, "code": "93655004"}
+BASAL_CELL = {"system": SNOMED, "code": "254701007"}
+NAEVUS = {"system": SNOMED, "code": "254805008"}
+NOT_KNOWN = {"system": SNOMED, "code": "372244006"}
+SUSPECTED, KNOWN_NAEVUS = (
+    {"system": f"{CANONICAL_BASE}/CodeSystem/impression", "code": code}
+    for code in ("melanoma-suspected", "naevus-compound")
+)
+
+#: Codings of a conclusion; the impression that is read; the summary; the rules on it. The first codes are SNOMED CT's
+#: for malignant melanoma of skin, basal cell carcinoma of skin and compound naevus of skin, which the vocabulary's
+#: table of standard codes has with their sources, and malignant melanoma of any site, which it leaves out.
+CONCLUDED: tuple[tuple[list[Json], str, str, set[str]], ...] = (
+    ([MELANOMA], "melanoma-suspected", "suspicious", {"read-foreign-cancer"}),
+    # None of our names holds for every kind of it.
+    ([BASAL_CELL], "254701007", "suspicious", {"read-foreign-cancer"}),
+    ([NOT_KNOWN], "372244006", "not-settled", {"read-foreign-conclusion"}),
+    ([{"system": f"{OTHER}/codes", "code": "x"}], "x", "not-settled", {"read-foreign-conclusion"}),
+    ([NAEVUS], "naevus-compound", "not-settled", set()),
+    ([SUSPECTED, MELANOMA], "melanoma-suspected", "suspicious", set()),
+    # Which of the two comes first decides nothing.
+    ([NAEVUS, MELANOMA], "melanoma-suspected", "suspicious", {"read-foreign-cancer", "read-contradiction"}),
+    ([MELANOMA, NAEVUS], "melanoma-suspected", "suspicious", {"read-foreign-cancer", "read-contradiction"}),
+    ([NOT_KNOWN, MELANOMA], "melanoma-suspected", "suspicious", {"read-foreign-cancer"}),
+)
+
+
+@pytest.mark.parametrize(("concluded", "impression", "summary", "told"), CONCLUDED)
+def test_a_cancer_in_the_conclusion_is_heard(
+    concluded: list[Json], impression: str, summary: str, told: set[str]
+) -> None:
+    received = from_fhir(minimal(conclusionCode=[{"coding": concluded, "text": "as concluded"}]))
+    assert received.examination is not None
+    assert received.examination.assessment is not None
+    (named,) = received.examination.assessment.impressions
+    assert getattr(named.impression, "code", named.impression) == impression
+    assert dermreport.review(received.examination).summary.value == summary
+    of_conclusions = {"read-foreign-cancer", "read-foreign-conclusion", "read-contradiction"}
+    assert set(rules(received)) & of_conclusions == told
+    if "read-foreign-cancer" in told:
+        assert impression == "254701007" or named.note == "as concluded"
+
+
+def test_words_in_place_of_a_conclusions_code_settle_nothing() -> None:
+    received = from_fhir(minimal(conclusionCode=[{"text": "melanoma"}]))
+    assert "read-foreign-conclusion" in rules(received)
+    assert received.examination is not None
+    assert "melanoma" in (received.examination.note or "")
+    assert dermreport.review(received.examination).has_errors
+
+
+def test_every_code_that_is_taken_for_a_cancer_is_called_one() -> None:
+    names = {(one.system, one.code): one.display for one in STANDARD_CODES.values()}
+    malignant = ("melanoma", "carcinoma", "sarcoma", "lymphoma", "malignant", "paget", "keratoacanthoma")
+    for code, ours in foreign_report._cancers().items():
+        assert any(word in names[code].casefold() for word in malignant), names[code]
+        assert not ours or ours.endswith("suspected")
+
+
+@pytest.mark.parametrize("status", ["entered-in-error", "cancelled"])
+def test_a_report_of_another_system_that_does_not_hold_is_not_current(status: str) -> None:
+    received = from_fhir(minimal(status=status))
+    assert received.examination is not None
+    assert received.examination.status == "entered-in-error"
+    assert not received.reports[0].current
+
+
+@pytest.mark.parametrize("release", ["R4", "R5"])
+def test_a_withdrawn_report_reassures_nobody_on_its_way(release: str) -> None:
+    usual = (Path(__file__).parent.parent / "examples" / "usual.json").read_text(encoding="utf-8")
+    final = dermreport.Examination.from_json(usual)
+    withdrawn = final.model_copy(update={"status": Status.ENTERED_IN_ERROR})
+    said = {}
+    for name, exam in (("final", final), ("withdrawn", withdrawn)):
+        bundle = bundle_of(exam, release)
+        sent = [coding["code"] for one in report_of(bundle).get("conclusionCode", []) for coding in one["coding"]]
+        again = from_fhir(to_json(bundle))
+        assert again.examination is not None
+        said[name] = (sent, dermreport.review(again.examination).summary.value)
+        assert ("read-report-withdrawn" in rules(again)) is (name == "withdrawn")
+        assert "read-summary-differs" not in rules(again)
+    assert said == {
+        "final": (["no-suspicious-feature-found"], "no-suspicious-feature-found"),
+        "withdrawn": ([], "not-settled"),
+    }
 
 
 def test_a_report_of_another_system_is_the_same_at_each_reading_and_is_kept() -> None:

@@ -23,6 +23,7 @@ from lxml import etree
 from received import Json, about, bundle_of, from_a_server, read, resources, rules
 
 import dermreport
+from dermreport.examination.reader import MAX_ENTRY
 from dermreport.fhir.foreign import KeptKind
 from dermreport.fhir.ids import Thing
 from dermreport.fhir.read import Limits, from_fhir
@@ -743,6 +744,61 @@ def test_two_patients_are_never_merged_whatever_else_is_wrong(
         # Words that only the first patient's examination has.
         ours = "Looks odd & new." in one.to_json() or "at the rim" in one.to_json()
         assert not (theirs and ours)
+
+
+PATIENTS = re.compile(r'"reference":"(Patient/[^"/]+)"')
+
+
+@pytest.mark.parametrize("release", ["R4", "R5"])
+@pytest.mark.parametrize("how_many", [1, None], ids=["one reference", "all references"])
+def test_a_version_in_a_reference_makes_no_other_patient(release: str, how_many: int | None) -> None:
+    # FHIR R4 and R5, references: [type]/[id]/_history/[vid] is a version of the same resource.
+    entered = examination(patient={"reference": "Patient/9"})
+    text = to_json(bundle_of(entered, release))
+    whole = PATIENTS.findall(text)
+    assert len(whole) > 1
+    reading = from_fhir(PATIENTS.sub(r'"reference":"\1/_history/2"', text, count=how_many or 0))
+    assert rules(reading) == []
+    assert reading.examination is not None
+    assert reading.examination.to_json() == entered.to_json()
+
+
+def test_a_version_in_a_reference_of_another_system_is_no_other_patient() -> None:
+    report = {"resourceType": "DiagnosticReport", "status": "final", "effectiveDateTime": "2026-01-02"}
+    report["result"] = [{"reference": "Observation/1"}]
+    seen = {"resourceType": "Observation", "id": "1", "status": "final", "code": {"text": "spot"}}
+    one, version, other = ({"subject": {"reference": f"Patient/{end}"}} for end in ("9", "9/_history/2", "8"))
+    for first, second in ((one, version), (version, one)):
+        reading = from_fhir([report | first, seen | second])
+        assert reading.examination is not None
+        assert reading.examination.patient.reference == "Patient/9"
+    assert "read-two-patients" in rules(from_fhir([report | version, seen | other]))
+
+
+@pytest.mark.parametrize("kind", ["transaction", "document"])
+def test_a_version_that_was_entered_comes_back(kind: str) -> None:
+    entered = examination(patient={"reference": "Patient/9/_history/2"})
+    for release in ("R4", "R5"):
+        reading = read(bundle_of(entered, release, kind))
+        assert reading.examination is not None
+        assert reading.examination.to_json() == entered.to_json()
+
+
+@pytest.mark.parametrize("plain", [True, False], ids=["as we write it", "written otherwise"])
+@pytest.mark.parametrize("form", ["text", "bytes"])
+def test_a_report_may_be_longer_than_an_entry(form: str, plain: bool) -> None:  # noqa: FBT001 - a case
+    bundle = bundle_of(examination())
+    bundle["entry"].append({"resource": {"resourceType": "Basic", "id": "long", "language": "x" * MAX_ENTRY}})
+    text = to_json(bundle) + ("" if plain else " ")
+    content: Any = text if form == "text" else text.encode()
+    length = len(content)
+    for limits in (Limits(), Limits(size=length)):
+        reading = from_fhir(content, limits=limits)
+        assert reading.examination is not None
+        assert reading.examination.to_json() == examination().to_json()
+    assert rules(from_fhir(content, limits=Limits(size=length - 1))) == ["read-too-large"]
+    # The other limits hold as before.
+    assert rules(from_fhir(content, limits=Limits(size=length, depth=3))) == ["read-too-deep"]
 
 
 def test_a_modifier_whose_name_is_escaped_is_heard() -> None:

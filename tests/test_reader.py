@@ -10,6 +10,7 @@ import math
 import re
 from datetime import date, datetime, timedelta, timezone
 from decimal import Decimal
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -17,7 +18,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from strategies import examinations, full_examinations
 
-from dermreport import EntryError, Examination, Visit
+from dermreport import EntryError, Examination, Visit, form_json, from_entry, from_response, to_response
 from dermreport.examination.base import Model, OtherCode
 from dermreport.examination.lesion import HistoryAnswer, Lesion, MapPoint
 from dermreport.examination.observed import Description, Finding, View
@@ -170,6 +171,48 @@ def test_the_longest_entry() -> None:
     assert read_json("{}" + " " * (MAX_ENTRY - 2)) == {}
     assert rules("{}" + " " * (MAX_ENTRY - 1)) == ["entry-too-large"]
     assert rules(b"{}" + b" " * (MAX_ENTRY - 1)) == ["entry-too-large"]
+
+
+PADDED = (Path(__file__).parent.parent / "examples" / "usual.json").read_text(encoding="ascii")
+PADDED += " " * (MAX_ENTRY + 1 - len(PADDED))
+ANSWERED = form_json(to_response(Examination.from_json(PADDED.strip()))).encode("ascii", "ignore").decode()
+ANSWERED += " " * (MAX_ENTRY + 1 - len(ANSWERED))
+READERS: dict[str, tuple[Any, str]] = {
+    "from_json": (Examination.from_json, PADDED),
+    "from_entry": (from_entry, PADDED),
+    "from_response": (from_response, ANSWERED),
+}
+
+
+@pytest.mark.parametrize("door", READERS)
+@pytest.mark.parametrize("kind", [str, str.encode], ids=["text", "bytes"])
+@pytest.mark.parametrize(
+    ("length", "options", "allowed"),
+    [
+        (MAX_ENTRY, {}, True),
+        (MAX_ENTRY + 1, {}, False),
+        (MAX_ENTRY + 1, {"size": MAX_ENTRY + 1}, True),
+        (MAX_ENTRY + 1, {"size": MAX_ENTRY}, False),
+        (200_000, {"size": 199_999}, False),
+    ],
+)
+def test_how_long_an_entry_may_be_is_the_callers_matter(
+    door: str, kind: Any, length: int, options: dict[str, int], allowed: object
+) -> None:
+    read, padded = READERS[door]
+    try:
+        found = read(kind(padded[:length]), **options)
+        assert isinstance(getattr(found, "examination", found), Examination) is allowed
+        told = [issue.rule for issue in getattr(found, "issues", ())]
+    except EntryError as error:
+        told = [issue.rule for issue in error.issues]
+    assert ("entry-too-large" not in told) is allowed
+
+
+def test_what_is_set_aside_of_a_longer_entry_is_as_written() -> None:
+    text = PADDED.replace("{", '{"weight": 70.50,', 1)
+    entry = from_entry(text, size=len(text))
+    assert str(entry.set_aside["$.weight"]) == "70.50"
 
 
 def test_a_syntax_error_names_its_place_and_not_what_stands_there() -> None:

@@ -115,6 +115,8 @@ def test_one_word_on_the_whole(name: str, parts: dict[str, Any], summary: Summar
 #: The example of a usual examination, of which nothing calls for action, and one thing more.
 CHANGES: tuple[tuple[str, dict[str, Any], Summary], ...] = (
     ("nothing more", {}, Summary.NO_SUSPICIOUS_FEATURE_FOUND),
+    ("a record that was entered in error", {"status": "entered-in-error"}, Summary.NOT_SETTLED),
+    ("one that was amended", {"status": "amended", "revision": 2}, Summary.NO_SUSPICIOUS_FEATURE_FOUND),
     ("a step of another list", {"plan": {"actions": [{"key": "1", "action": OTHER}]}}, Summary.NOT_SETTLED),
     (
         "a step in words",

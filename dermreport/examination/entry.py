@@ -7,6 +7,9 @@ can't be without it. A planned step keeps what can be held of it, a view its lim
 
 Where no examination can be made, the whole entry is set aside, and an issue says that its plan has not been sent.
 
+Of two findings of one structure and place that differ, the graver one is held, and two lights of one view are none:
+in which order they came decides nothing (:mod:`dermreport.examination.given_twice`).
+
 What is set aside never reassures: without one of the findings or views the statement that a list was gone through goes
 too, without one of the colours their list goes whole, without a doubtful one both lists, and the examination remembers
 the issues, so that its review has them as errors.
@@ -14,19 +17,19 @@ the issues, so that its review has them as errors.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, cast
 
+from dermreport.examination import given_twice as twice
 from dermreport.examination import kept_in_words as in_words
 from dermreport.examination.base import Model, OtherCode
-from dermreport.examination.entry_rules import entry_issue
+from dermreport.examination.entry_rules import Path, entry_issue, path_text
 from dermreport.examination.fields import Step, steps
 from dermreport.examination.model import Examination
-from dermreport.examination.reader import read_json
+from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.issues import EntryError, Issue
 from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.term import Term, code_system, table_id
@@ -36,8 +39,6 @@ if TYPE_CHECKING:
 
     from pydantic import ValidationError
     from pydantic_core import ErrorDetails
-
-Path = tuple[str | int, ...]
 
 #: pydantic's kinds of error that are one entry rule each.
 _RULES = {
@@ -99,17 +100,6 @@ class Entry:
     set_aside: Mapping[str, Any] = field(repr=False)
 
 
-def path_text(path: Path) -> str:
-    """Return a path as text: ``("views", 0, "light")`` is ``$.views[0].light``, any other name is quoted."""
-    return "$" + "".join(_part_text(part) for part in path)
-
-
-def _part_text(part: str | int) -> str:
-    if isinstance(part, int):
-        return f"[{part}]"
-    return f".{part}" if part.isascii() and part.isidentifier() else f"[{json.dumps(part)}]"
-
-
 def entry_error(error: ValidationError, model: type[Model]) -> EntryError:
     """Return our error for pydantic's: the same findings, without any entered value."""
     found = [
@@ -161,17 +151,18 @@ def _path(way: tuple[Step, ...]) -> Path:
     return tuple(step.part for step in way)
 
 
-def from_entry(entry: Mapping[str, Any] | str | bytes) -> Entry:
+def from_entry(entry: Mapping[str, Any] | str | bytes, *, size: int = MAX_ENTRY) -> Entry:
     """Hold what can be held of a partly filled form.
 
     Args:
         entry: A dict as ``json.loads`` gives it, or JSON text or bytes. A dict is not changed.
+        size: How many characters or bytes a text has at most.
 
     Returns:
         The examination or none, every issue, and what couldn't be held, by path and as written.
     """
     try:
-        value = read_json(entry) if isinstance(entry, str | bytes) else _copied(entry)
+        value = read_json(entry, size=size) if isinstance(entry, str | bytes) else _copied(entry)
     except EntryError as error:
         return _nothing_held(entry, *error.issues)
     except RecursionError:
@@ -259,7 +250,11 @@ class _Held:
                 for path in _unreadable_names(self._entry)
             ),
             *_codes_misread(self._entry),
+            *twice.lesser_findings(self._entry.get("findings")),
         ]
+        lights = twice.without_one_light(self._entry.get("views"))
+        for path, _ in lights:
+            self._note("entry-lights-differ", path)
         self._set_aside(found)
         while examination is None:
             try:
@@ -275,6 +270,9 @@ class _Held:
             if in_words.says_anything(self._as_it_came.get("plan")):
                 self._issues[entry_issue("entry-plan-not-sent", "$.plan")] = None
             return _nothing_held(self._as_it_came, *self._issues)
+        for path, light in lights:
+            if path_text(path[:2]) not in self._aside:
+                self._aside[path_text(path)] = light
         issues = tuple(self._issues)
         return Entry(examination.remembering(issues), issues, MappingProxyType(self._aside))
 
@@ -413,7 +411,8 @@ class _Held:
     @cached_property
     def _as_it_came(self) -> Any:  # noqa: ANN401 - any JSON
         """The entry before anything was taken or mended, read again: it is asked only where something can't be held."""
-        return read_json(self._source) if isinstance(self._source, str | bytes) else _copied(self._source)
+        source = self._source
+        return read_json(source, size=len(source)) if isinstance(source, str | bytes) else _copied(source)
 
     def _is_there(self, path: Path) -> bool:
         return bool(path) and _within(self._entry, path, _NOTHING) is not _NOTHING

@@ -5,7 +5,11 @@ Shape is what the model itself can't represent. Whatever is unusual but possible
 
 from __future__ import annotations
 
+import json
+
 from dermreport.issues import Issue, IssueRule
+
+Path = tuple[str | int, ...]
 
 _SHAPE = "the examination model of this library"
 _JSON = "RFC 8259 (JSON)"
@@ -13,6 +17,7 @@ _NOT_IN_THE_LIST = (
     "This isn't one of the answers of the list {list}: choose one of them. `dermreport terms {list}` prints the list; "
     "where it is open, a code of another system is entered with its system, at a form as system|code."
 )
+_CAREFUL = "the more careful reading: common practice, no source"
 _FHIR_TIME = "FHIR R4 and R5, data types dateTime and instant"
 
 
@@ -85,10 +90,34 @@ _TABLE = (
         _SHAPE,
     ),
     IssueRule("entry-given-twice", "Two items of this list are the same one: merge them or tell them apart.", _SHAPE),
+    IssueRule(
+        "entry-findings-differ",
+        "This structure is recorded twice for one place, and not alike: the graver answer counts, and this one is set "
+        "aside. Look again, and keep the answer that is right.",
+        _CAREFUL,
+    ),
+    IssueRule(
+        "entry-lights-differ",
+        "Two views with this key name different lights: which one it was counts as not known. Give each view a key of "
+        "its own and its own light.",
+        _CAREFUL,
+    ),
     IssueRule("entry-two-patients", "The parts belong to different patients: separate them.", _SHAPE),
     IssueRule("entry-visit-differs", "The examinations aren't of one visit: this differs.", _SHAPE),
     IssueRule("entry-not-held", "This can't be held.", _SHAPE),
 )
+
+
+def path_text(path: Path) -> str:
+    """Return a path as text: ``("views", 0, "light")`` is ``$.views[0].light``, any other name is quoted."""
+    return "$" + "".join(_part_text(part) for part in path)
+
+
+def _part_text(part: str | int) -> str:
+    if isinstance(part, int):
+        return f"[{part}]"
+    return f".{part}" if part.isascii() and part.isidentifier() else f"[{json.dumps(part)}]"
+
 
 ENTRY_RULES = {rule.id: rule for rule in _TABLE}
 

@@ -12,7 +12,7 @@ from dermreport.examination.entry_rules import entry_issue
 from dermreport.examination.lesion import Lesion
 from dermreport.examination.observed import Description, Findings, Images, Lists, Views
 from dermreport.examination.people import Background, Examiner, Identifier, Patient, Reference
-from dermreport.examination.reader import read_json, write_json
+from dermreport.examination.reader import MAX_ENTRY, read_json, write_json
 from dermreport.examination.types import DayTime, Instant, Revision, Text
 from dermreport.examination.unique import unique_by
 from dermreport.issues import EntryError, Issue
@@ -24,16 +24,17 @@ class _Document(Model):
     """What is read and written as one JSON object."""
 
     @classmethod
-    def from_json(cls, text: str | bytes) -> Self:
+    def from_json(cls, text: str | bytes, *, size: int = MAX_ENTRY) -> Self:
         """Read one from JSON: digits, offsets and precision stay as written.
 
         Args:
             text: JSON as text, or as UTF-8 bytes.
+            size: How many characters or bytes it has at most.
 
         Raises:
             EntryError: With every issue, gathered; no entered value is in it.
         """
-        return cls.model_validate(read_json(text))
+        return cls.model_validate(read_json(text, size=size))
 
     def to_dict(self) -> dict[str, Any]:
         """Return it as a new dict, in the model's order, without what was not given."""

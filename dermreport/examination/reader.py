@@ -18,7 +18,7 @@ from dermreport.issues import EntryError
 if TYPE_CHECKING:
     import msgspec
 
-#: The longest entry that is read, in characters or bytes.
+#: The longest entry that is read unless the caller allows another length, in characters or bytes.
 MAX_ENTRY = 8 * 1024 * 1024
 #: The longest whole number that is read as ``int``, in characters: making one takes the square of its length.
 MAX_INT = 40
@@ -52,12 +52,13 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return result
 
 
-def read_json(text: str | bytes, *, number: int = MAX_ENTRY) -> Any:  # noqa: ANN401 - JSON is any kind of value
+def read_json(text: str | bytes, *, number: int = MAX_ENTRY, size: int = MAX_ENTRY) -> Any:  # noqa: ANN401 - JSON is any kind of value
     """Read JSON exactly.
 
     Args:
         text: JSON as text, or as UTF-8 bytes; a byte order mark before it is allowed.
         number: How many characters a number has at most.
+        size: How many characters or bytes the text has at most.
 
     Returns:
         dicts, lists, texts, ``int`` and :class:`~decimal.Decimal`, ``True``, ``False``, ``None``.
@@ -65,8 +66,8 @@ def read_json(text: str | bytes, *, number: int = MAX_ENTRY) -> Any:  # noqa: AN
     Raises:
         EntryError: One issue at ``$``, with the position of a syntax error but never the text there.
     """
-    if len(text) > MAX_ENTRY:
-        raise EntryError((entry_issue("entry-too-large", "$", limit=str(MAX_ENTRY)),))
+    if len(text) > size:
+        raise EntryError((entry_issue("entry-too-large", "$", limit=str(size)),))
     try:
         if isinstance(text, bytes):
             text = text.decode()
@@ -102,12 +103,13 @@ _TOO_LONG: Final = b"0" * (MAX_INT + 1)
 _LONGEST_HERE: Final = 2 * MAX_INT + 20
 
 
-def read_plain_json(content: bytes, *, number: int = MAX_ENTRY) -> Any:  # noqa: ANN401 - JSON is any kind of value
+def read_plain_json(content: bytes, *, number: int = MAX_ENTRY, size: int = MAX_ENTRY) -> Any:  # noqa: ANN401 - JSON is any kind of value
     """Read JSON in UTF-8 that is written as we write it, as :func:`read_json` reads it and several times as fast.
 
     Args:
         content: JSON.
         number: Characters of a number, at most; where so few are allowed that this can't tell, it isn't read here.
+        size: How many bytes it has at most.
 
     What is written again character for character as it stood has lost nothing on the way: no digit, no key given twice.
 
@@ -116,7 +118,7 @@ def read_plain_json(content: bytes, *, number: int = MAX_ENTRY) -> Any:  # noqa:
     """
     import msgspec  # noqa: PLC0415 - loaded on first use
 
-    if number < _LONGEST_HERE or len(content) > MAX_ENTRY or _begins_spaced(content):
+    if number < _LONGEST_HERE or len(content) > size or _begins_spaced(content):
         raise NotPlainError
     try:
         value = _plain_decoder().decode(content)

@@ -65,6 +65,11 @@ EXAMINER_TYPES: Final = frozenset(("Practitioner", "PractitionerRole"))
 PATIENT_TYPES: Final = frozenset(("Patient",))
 
 
+def versionless(literal: str) -> str:
+    """Return a literal reference without a version: whoever is meant is the same in each."""
+    return literal.partition("/_history/")[0]
+
+
 def points_to(literal: str, types: frozenset[str]) -> bool:
     """Return whether a literal reference can be one to these types; a URL of another form can."""
     found = _literal_type(literal)
@@ -182,6 +187,9 @@ def _as_entered(person: _Person, shape: Shape) -> dict[str, Any] | None:
     literal = person.literal
     usable = literal is not None and points_to(literal, person.types)
     known = bool(person.identifiers) or any(value is not None for value in person.parts.values())
+    if literal is not None and versionless(literal) != literal:
+        # A server adds versions of its own, which no reader takes for what was entered: this one was.
+        known = True
     if not known and (usable or (literal is None and not person.parts)):
         return None
     host = [extension(Extension.HOST_REFERENCE, "valueString", literal)] if literal is not None else []
@@ -237,4 +245,6 @@ __all__ = [
     "host_reference",
     "patient_party",
     "pointing",
+    "points_to",
+    "versionless",
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from dermreport.examination.entry import Path, path_text
+from dermreport.examination.entry_rules import Path, path_text
 from dermreport.form.layout import CHECKLIST
 from dermreport.form.placing import FINDINGS
 from dermreport.form.rules import form_issue

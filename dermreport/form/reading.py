@@ -14,10 +14,10 @@ import re
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from dermreport.examination.entry import Entry, Path, held, path_text
-from dermreport.examination.entry_rules import entry_issue
+from dermreport.examination.entry import Entry, held
+from dermreport.examination.entry_rules import Path, entry_issue, path_text
 from dermreport.examination.kept_in_words import add_words, numbered
-from dermreport.examination.reader import read_json
+from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.form.answered import answers_of, code_of, contradicts, is_called_missing, items_below
 from dermreport.form.joined import TICKS, Joined
 from dermreport.form.layout import (
@@ -81,12 +81,13 @@ _FOR_WORDS: Final = ("note", "site_detail", "words", "text")
 _LONGEST_MADE: Final = 56
 
 
-def from_response(response: Mapping[str, Any] | str | bytes) -> Entry:
+def from_response(response: Mapping[str, Any] | str | bytes, *, size: int = MAX_ENTRY) -> Entry:
     """Read a response to the form.
 
     Args:
         response: A QuestionnaireResponse of any release, as JSON text or bytes, or as a dict that ``json.loads``
             gives; it isn't changed.
+        size: How many characters or bytes a text has at most.
 
     Returns:
         The examination or none, every issue, and what couldn't be read or held, by path and as written. Paths are
@@ -94,7 +95,7 @@ def from_response(response: Mapping[str, Any] | str | bytes) -> Entry:
     """
     received: Any = None
     try:
-        received = read_json(response) if isinstance(response, str | bytes) else response
+        received = read_json(response, size=size) if isinstance(response, str | bytes) else response
         refused = _refusal(received)
         if refused:
             return _refused(response, form_issue(refused, "$"), *_plan_not_sent(received))

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from dermreport.answers import answers
-from dermreport.examination.entry import path_text
+from dermreport.examination.entry_rules import path_text
 from dermreport.expressions.evaluate import Scope
 from dermreport.form.answered import answers_of, items_below
 from dermreport.form.layout import SCORES

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from dermreport.rules.facts_scores import SECOND_FORMS, TWO_FORMS, below, disagree, reached
 from dermreport.scores.engine import ScoreResult
-from dermreport.scores.method import End
 from dermreport.vocabulary.verdicts import Verdict
 
 
@@ -50,5 +49,6 @@ def side_by_side(scores: Mapping[str, ScoreResult]) -> SideBySide:
     )
 
 
-def _says(result: ScoreResult) -> tuple[Verdict, tuple[End, ...]]:
-    return result.verdict, result.path.ends if result.path is not None else ()
+def _says(result: ScoreResult) -> tuple[Verdict, frozenset[str]]:
+    """Return what two forms of one method can be compared by: the verdict, and the advice of each end still possible."""
+    return result.verdict, frozenset(end.advice for end in result.path.ends) if result.path is not None else frozenset()

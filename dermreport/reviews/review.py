@@ -44,6 +44,7 @@ from dermreport.scores.methods import CLUE_LISTS, METHODS
 from dermreport.settings import DEFAULTS, Settings
 from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.score_methods import ScoreMethod
+from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.summaries import Summary
 
 
@@ -225,8 +226,9 @@ _CLINICIAN_REASSURED = deciding().surely(CONCERN_BENIGN)
 def _summary(parts: ReviewParts, broken: AbstractSet[str], *, in_error: bool) -> Summary:
     """Return one word on the whole: whatever calls for action outranks what doesn't.
 
-    While an error stands nothing is settled. A warning sign that the record answers (a referral, a reason) stays
-    suspicious unless the clinician takes the lesion for harmless; even then it is no better than not settled.
+    While an error stands nothing is settled, nor is anything in a record that was entered in error. A warning sign that
+    the record answers (a referral, a reason) stays suspicious unless the clinician takes the lesion for harmless; even
+    then it is no better than not settled.
     """
     scope = parts.scope
     signs = broken & SIGN_RULES
@@ -234,7 +236,8 @@ def _summary(parts: ReviewParts, broken: AbstractSet[str], *, in_error: bool) ->
     reassured = _CLINICIAN_REASSURED(scope, None)
     if unanswered or (signs and not reassured) or any(calls(scope, None) for calls in _CALLS_FOR_ACTION):
         return Summary.SUSPICIOUS
-    if signs or in_error or any(leaves(scope, None) for leaves in _LEAVES_OPEN):
+    withdrawn = parts.answers.examination.status is Status.ENTERED_IN_ERROR
+    if signs or in_error or withdrawn or any(leaves(scope, None) for leaves in _LEAVES_OPEN):
         return Summary.NOT_SETTLED
     if _EXEMPT(scope, None):
         return Summary.NO_SUSPICIOUS_FEATURE_FOUND

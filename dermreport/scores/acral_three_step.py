@@ -25,6 +25,7 @@ _TYPICAL = some(
     some_present(Structure.FURROW_PARALLEL, Structure.LATTICE_LIKE),
     Found(Structure.FIBRILLAR, is_one_of("@.regularity", Regularity.REGULAR)),
 )
+_HISTOLOGY, _FOLLOW_UP, _NO_FOLLOW_UP = "histology", "follow-up", "no follow-up"
 _LARGE = MoreThan("lesion.longest_mm", 7)
 
 _CRITERIA = (
@@ -69,7 +70,7 @@ _FLOW = Figure(
 _HISTOLOGY_FOR_RIDGES = Step(
     "Is there a parallel ridge pattern?",
     _RIDGE,
-    End("ridge pattern: histology, whatever the size", Verdict.ABOVE_THRESHOLD),
+    End("ridge pattern: histology, whatever the size", Verdict.ABOVE_THRESHOLD, _HISTOLOGY),
 )
 _TYPICAL_ASKED = "Is there a typical furrow, lattice-like or regular fibrillar pattern?"
 
@@ -90,15 +91,15 @@ REVISED = Method(
             Step(
                 _TYPICAL_ASKED,
                 _TYPICAL,
-                End("typical pattern: this method asks for no follow-up", Verdict.BELOW_THRESHOLD),
+                End("typical pattern: this method asks for no follow-up", Verdict.BELOW_THRESHOLD, _NO_FOLLOW_UP),
             ),
             Step(
                 "Is it larger than 7 mm?",
                 _LARGE,
-                End("no typical pattern and over 7 mm: histology", Verdict.ABOVE_THRESHOLD),
+                End("no typical pattern and over 7 mm: histology", Verdict.ABOVE_THRESHOLD, _HISTOLOGY),
             ),
         ),
-        End("no typical pattern, 7 mm or less: follow-up", Verdict.BELOW_THRESHOLD),
+        End("no typical pattern, 7 mm or less: follow-up", Verdict.BELOW_THRESHOLD, _FOLLOW_UP),
     ),
 )
 
@@ -119,10 +120,10 @@ ORIGINAL = Method(
             Step(
                 "Is it 7 mm or less?",
                 Not(_LARGE),
-                End("7 mm or less: follow-up", Verdict.BELOW_THRESHOLD),
+                End("7 mm or less: follow-up", Verdict.BELOW_THRESHOLD, _FOLLOW_UP),
             ),
-            Step(_TYPICAL_ASKED, _TYPICAL, End("typical pattern: follow-up", Verdict.BELOW_THRESHOLD)),
+            Step(_TYPICAL_ASKED, _TYPICAL, End("typical pattern: follow-up", Verdict.BELOW_THRESHOLD, _FOLLOW_UP)),
         ),
-        End("over 7 mm and no typical pattern: histology", Verdict.ABOVE_THRESHOLD),
+        End("over 7 mm and no typical pattern: histology", Verdict.ABOVE_THRESHOLD, _HISTOLOGY),
     ),
 )

@@ -136,10 +136,12 @@ class End:
     Attributes:
         says: What the method says there, in its own published sense.
         verdict: On which side of its threshold that is; None where the end names a kind of lesion and no threshold.
+        advice: What it asks for, in the words that two forms of one method share; empty where nothing is compared.
     """
 
     says: str
     verdict: Verdict | None = None
+    advice: str = ""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

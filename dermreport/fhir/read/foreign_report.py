@@ -12,12 +12,15 @@ from typing import TYPE_CHECKING, Final
 from dermreport.answers import answers
 from dermreport.examination.entry import from_entry
 from dermreport.examination.fields import classes_of
-from dermreport.examination.types import MAX_SHORT, MAX_TEXT
+from dermreport.examination.given_twice import text_of
+from dermreport.examination.types import MAX_TEXT
 from dermreport.fhir.ids import Thing, name_uuid
-from dermreport.fhir.people import EXAMINER_TYPES, PATIENT_TYPES, points_to
+from dermreport.fhir.people import EXAMINER_TYPES, PATIENT_TYPES, points_to, versionless
 from dermreport.fhir.read import people
-from dermreport.fhir.read.contradictions import contradictions_of, is_contradictory
-from dermreport.fhir.read.either import PICTURE_KINDS, attachment, lesion_reference, lesion_site, picture_taken
+from dermreport.fhir.read.contradictions import contradictions_of
+from dermreport.fhir.read.either import PICTURE_KINDS, attachment, lesion_reference, picture_taken
+from dermreport.fhir.read.foreign_codes import other_code, term_of
+from dermreport.fhir.read.foreign_sites import Place, one_place, place_of, places_of, site_words
 from dermreport.fhir.read.observations import Seen, read_observations, statement_of, what_it_is
 from dermreport.fhir.read.parts import Json, codings, first, objects, our_code, text
 from dermreport.fhir.read.report import (
@@ -38,15 +41,17 @@ from dermreport.fhir.read.values import identifier_of, owner_of, reference_of
 from dermreport.fhir.read.words import concept_words, narrative_words, value_words
 from dermreport.reviews.review import ReviewParts
 from dermreport.vocabulary.attributes import Attribute
+from dermreport.vocabulary.concerns import Concern
 from dermreport.vocabulary.documents import Document
+from dermreport.vocabulary.histology_results import HistologyResult
+from dermreport.vocabulary.implied_concerns import ImpliedConcern
 from dermreport.vocabulary.impressions import Impression
-from dermreport.vocabulary.mapping import MAPPINGS, Relation
+from dermreport.vocabulary.mapping import MAPPINGS
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.replies import Reply
-from dermreport.vocabulary.sides import Side
-from dermreport.vocabulary.sites import Site
 from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.summaries import Summary
 from dermreport.vocabulary.term import Term, code_system
 from dermreport.wording.items import Kind
 
@@ -66,6 +71,7 @@ _STATUSES: Final = {
     "cancelled": Status.ENTERED_IN_ERROR,
 }
 _DOCUMENTS: Final = code_system(Document)
+_SUMMARIES: Final = code_system(Summary)
 _R4_BODY_SITE: Final = "http://hl7.org/fhir/StructureDefinition/bodySite"
 #: What a reader of a dermatoscopic report needs, by the field of the entry that holds it, in words.
 _NEEDED: Final = (
@@ -78,31 +84,47 @@ _NEEDED: Final = (
 )
 
 
+#: Names of a cancer, or of what may become one and is treated as one.
+_CANCERS: Final = frozenset(
+    one.value
+    for one in Impression
+    if one.concern is ImpliedConcern.MALIGNANT
+    or one
+    in {Impression.MELANOMA_IN_SITU_SUSPECTED, Impression.LENTIGO_MALIGNA_SUSPECTED, Impression.SCC_IN_SITU_SUSPECTED}
+)
+#: Those that hold for every kind of their disease.
+_OF_EVERY_KIND: Final = (Impression.MELANOMA_SUSPECTED.value, Impression.MELANOMA_IN_SITU_SUSPECTED.value)
+_CANCER_RESULTS: Final = frozenset(
+    one
+    for one in HistologyResult
+    if one.concern is ImpliedConcern.MALIGNANT
+    or one
+    in {
+        HistologyResult.MELANOMA_IN_SITU,
+        HistologyResult.LENTIGO_MALIGNA,
+        HistologyResult.SQUAMOUS_CELL_CARCINOMA_IN_SITU,
+    }
+)
+
+
 @cache
-def _exact(table: type[Term]) -> dict[tuple[str | None, str | None], str]:
-    """Return our codes by the standard codes that mean the same; one that two of ours share means neither."""
-    found: dict[tuple[str | None, str | None], str] = {}
-    shared = set()
-    for term, mappings in MAPPINGS.get(table, {}).items():
-        for mapping in mappings:
-            if mapping.relation is Relation.EQUIVALENT:
-                key = (mapping.system, mapping.code)
-                if key in found:
-                    shared.add(key)
-                found[key] = term.value
-    return {key: code for key, code in found.items() if key not in shared}
+def _cancers() -> dict[tuple[str | None, str | None], str]:
+    """Return by each standard code of a cancer our name for its suspicion; ``""`` where none of ours says just that."""
+    names: dict[tuple[str | None, str | None], list[str]] = {}
+    for result in _CANCER_RESULTS:
+        for one in MAPPINGS[HistologyResult].get(result, ()):
+            names.setdefault((one.system, one.code), [])
+    for term, mappings in MAPPINGS[Impression].items():
+        for one in mappings:
+            if term.value in _CANCERS:
+                names.setdefault((one.system, one.code), []).append(term.value)
+    return {key: _plainest(several) for key, several in names.items()}
 
 
-def term_of(concept: Json, table: type[Term]) -> str | None:
-    """Return our code for a concept: ours, or that of a standard code that means the same; ``None`` for several."""
-    known = _exact(table)
-    system = code_system(table)
-    codes = {term.value for term in table}
-    given = list(codings(concept))
-    ours = {found[1] for found in given if found[0] == system and found[1] in codes}
-    found = ours or {known[one] for one in given if one in known}
-    # Codings that mean different things mean none: nobody can tell which is meant.
-    return next(iter(found)) if len(found) == 1 and not is_contradictory(concept) else None
+def _plainest(names: list[str]) -> str:
+    """Return the one name, or that of several which holds for every kind; none is chosen among kinds."""
+    plain = names if len(names) == 1 else [one for one in _OF_EVERY_KIND if one in names]
+    return plain[0] if plain else ""
 
 
 def read_foreign_report(report: Received, box: Box) -> Read:
@@ -114,15 +136,18 @@ def read_foreign_report(report: Received, box: Box) -> Read:
     if our_code(first(report.resource, "code"), _DOCUMENTS) is not None:
         # One of ours, from which a server took what only our extensions say: the status and the lists gone through.
         issues.append(read_issue("read-extension-missing", report.path))
+    if report.withdrawn:
+        issues.append(read_issue("read-report-withdrawn", f"{report.path}.status"))
+    elif report.status == "cancelled":
+        issues.append(read_issue("read-report-status", f"{report.path}.status"))
     found = _Foreign(report, box, parts, issues)
     entry = found.entry()
-    missing = [name for name in ("examined",) if name not in entry]
     issues.extend(parts.issues)
     issues.extend(
         read_issue("read-foreign-missing", report.path, field=words) for field, words in _NEEDED if field not in entry
     )
-    if missing:
-        issues.append(read_issue("read-foreign-missing", report.path, field="when it was examined"))
+    if "examined" not in entry:
+        issues.append(read_issue("read-foreign-needed", report.path, field="when it was examined"))
         return Read(None, tuple(issues), (), parts)
     held = from_entry(entry)
     issues.extend(read_issue("read-not-held", report.path, reason=one.rule) for one in held.issues)
@@ -153,6 +178,9 @@ class _Foreign:
         for one in observations:
             if id(one) not in known and not (one in plain and self._stated(one)):
                 self._worded(one)
+        if "findings" in made:
+            # The same twice, as where a report and its panel both name it, is once.
+            made["findings"] = list({text_of(one): one for one in made["findings"]}.values())
         self._lesion(made, observations)
         self._images(made)
         self._assessed(made)
@@ -201,7 +229,7 @@ class _Foreign:
         subject = first(self.report.resource, "subject")
         literal = text(subject, "reference")
         if literal is not None and not literal.startswith(("#", "urn:uuid:")) and points_to(literal, PATIENT_TYPES):
-            return {"reference": literal}
+            return {"reference": versionless(literal)}
         found = self.box.find(subject, self.report)
         if found is not None and not found.changed:
             return people.as_entered(people.PATIENT, found.resource, ())
@@ -217,7 +245,7 @@ class _Foreign:
         if found is not None and found.kind == "Practitioner" and not found.changed:
             return people.as_entered(people.EXAMINER, found.resource, ())
         if literal is not None and not literal.startswith(("#", "urn:uuid:")):
-            return {"reference": literal}
+            return {"reference": versionless(literal)}
         display = text(performer, "display")
         return {"details": {"family": display}} if display is not None else {}
 
@@ -301,35 +329,36 @@ class _Foreign:
         self.issues.append(read_issue("read-foreign-text", one.path))
 
     def _lesion(self, made: Json, observations: Iterable[Received]) -> None:
-        places = [place for one in (self.report, *observations) if (place := self._place(one))]
+        places = [(one, place) for one in (self.report, *observations) for place in self._places(one)]
         if not places:
             return
-        if any(one != places[0] for one in places):
-            # Several sites in one report: nobody can tell which one the findings are about.
-            self.words.extend(words for place in places for words in place.values() if type(words) is str)
-            return
         lesion = made.setdefault("lesion", {})
-        for name, value in places[0].items():
+        found = one_place([place for _, place in places])
+        if found is None:
+            # Nobody can tell here which finding is about which.
+            self.issues.append(read_issue("read-foreign-sites", self.report.path))
+            words = "; ".join(dict.fromkeys(filter(None, (place.words for _, place in places))))
+            lesion |= site_words(words)
+            titles = ((concept_words(first(one.resource, "code")), place.words) for one, place in places)
+            self.words.extend(": ".join(filter(None, both)) for both in titles)
+            return
+        for name, value in found.items():
             lesion.setdefault(name, value)
 
-    def _place(self, one: Received) -> Json:
-        """Return site, side and words of the place that a resource names: its own, or that of a BodyStructure."""
+    def _places(self, one: Received) -> list[Place]:
+        """Return the places that a resource names: its own, and those of a BodyStructure."""
         resource = one.resource
-        reference = (
-            first(resource, "bodyStructure") or lesion_reference(resource) or extended_by(resource, _R4_BODY_SITE)
+        references = (
+            first(resource, "bodyStructure"),
+            lesion_reference(resource),
+            extended_by(resource, _R4_BODY_SITE),
         )
-        structure = self.box.find(reference, one) if reference else None
-        if structure is not None and structure.kind == "BodyStructure" and not structure.changed:
-            site, side = lesion_site(structure.resource)
-            made = {**_site(site), **_site_words(text(structure.resource, "description"))}
-            code = term_of(side, Side)
-            if code is not None:
-                made["side"] = code
-            number = first(structure.resource, "identifier")
-            if text(number, "system") and text(number, "value"):
-                made["identifier"] = identifier_of(number)
-            return made
-        return _site(first(resource, "bodySite"))
+        found = [place_of(site, {}) for site in objects(resource, "bodySite")]
+        for reference in references:
+            structure = self.box.find(reference, one) if reference else None
+            if structure is not None and structure.kind == "BodyStructure" and not structure.changed:
+                found.extend(places_of(structure.resource))
+        return [place for place in found if place]
 
     def _images(self, made: Json) -> None:
         for position, media in enumerate(objects(self.report.resource, "media"), start=1):
@@ -351,14 +380,35 @@ class _Foreign:
         if conclusion is not None and conclusion.strip():
             assessment["words"] = conclusion[:MAX_TEXT]
         for position, concept in enumerate(objects(resource, "conclusionCode"), start=1):
-            code = term_of(concept, Impression) or _other(concept)
-            if code is not None:
-                named = {"key": f"conclusion-{position}", "impression": code}
-                assessment.setdefault("impressions", []).append(named)
+            named = self._concluded(concept, f"{self.report.path}.conclusionCode[{position - 1}]", assessment)
+            if named is not None:
+                assessment.setdefault("impressions", []).append({"key": f"conclusion-{position}", **named})
             else:
                 self.words.append(concept_words(concept))
         if assessment:
             made["assessment"] = assessment
+
+    def _concluded(self, concept: Json, path: str, assessment: Json) -> Json | None:
+        """Return what a code of the conclusion names; a cancer that is known here makes the assessment suspicious.
+
+        ``None`` where it has no code that can be kept.
+        """
+        own, other = term_of(concept, Impression), other_code(concept)
+        cancers = [meant for one in codings(concept) if (meant := _cancers().get(one)) is not None]
+        if cancers and own not in _CANCERS:
+            self.issues.append(read_issue("read-foreign-cancer", path))
+            if own is not None or assessment.get("concern", Concern.SUSPICIOUS) != Concern.SUSPICIOUS:
+                self.issues.append(read_issue("read-contradiction", path))
+            assessment["concern"] = Concern.SUSPICIOUS.value
+            own = cancers[0]
+            words = concept_words(concept)
+            # What was concluded may be more than a suspicion: its words stay beside ours.
+            return {"impression": own, "note": words[:MAX_TEXT]} if own and words else {"impression": own or other}
+        if own is not None:
+            return {"impression": own}
+        if not any(system == _SUMMARIES for system, _ in codings(concept)):
+            self.issues.append(read_issue("read-foreign-conclusion", path))
+        return {"impression": other} if other is not None else None
 
     def _requests(self) -> None:
         """Read steps of ours that rest on this report, as where a server took our extensions out of it.
@@ -395,33 +445,6 @@ def _said(truth: bool | None, table: type[Term]) -> str | None:  # noqa: FBT001 
         return None
     words = {Presence.PRESENT.value, "yes"} if truth else {Presence.ABSENT.value, "no"}
     return next((term.value for term in table if term.value in words), None)
-
-
-def _site(concept: Json) -> Json:
-    """Return a site: ours where the code means the same, else somebody else's code, else words."""
-    code = term_of(concept, Site) or _other(concept)
-    if code is not None:
-        return {"site": code}
-    return _site_words(concept_words(concept))
-
-
-def _site_words(words: str | None) -> Json:
-    return {"site_detail": words[:MAX_SHORT]} if words and words.strip() else {}
-
-
-def _other(concept: Json) -> Json | None:
-    """Return the first whole coding of a concept as somebody else's code."""
-    for coding in objects(concept, "coding"):
-        if text(coding, "system") and text(coding, "code"):
-            display = text(coding, "display") or text(concept, "text")
-            made = {
-                "system": coding["system"],
-                "code": coding["code"],
-                "display": display,
-                "version": coding.get("version"),
-            }
-            return {name: value for name, value in made.items() if value is not None}
-    return None
 
 
 def _host_reference(reference: Json) -> Json | None:

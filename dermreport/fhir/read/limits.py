@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from dermreport.examination.reader import MAX_ENTRY
-
 #: Pictures, letters and plain text. What a browser would run, as HTML or SVG, isn't among them.
 ATTACHMENT_KINDS = frozenset(
     (
@@ -28,7 +26,8 @@ class Limits:
     """What is read at most.
 
     Attributes:
-        size: Characters or bytes of the input; never more than the one reader takes.
+        size: Characters or bytes of the input: a visit of sixty lesions has some 15 MB of JSON or 18 MB of XML.
+            A text that is made to fill memory takes thirty times its size: whoever reads for strangers allows less.
         depth: How deep objects and lists may stand in one another.
         resources: How many resources the input may hold, contained ones not counted.
         number: Characters of a number.
@@ -36,7 +35,7 @@ class Limits:
         attachment_kinds: Media types of embedded files that are kept, in lower case.
     """
 
-    size: int = MAX_ENTRY
+    size: int = 32 * 1024 * 1024
     depth: int = 64
     resources: int = 20_000
     number: int = 100

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.ids import Identity, Thing
-from dermreport.fhir.people import BIRTH_TIME
+from dermreport.fhir.people import BIRTH_TIME, versionless
 from dermreport.fhir.read.parts import Json, extended, first, objects, text
 from dermreport.fhir.read.values import identifier_of, is_made_of
 
@@ -42,7 +42,7 @@ def person(kind: Kind, reference: Json, report: Received, box: Box, identities: 
         found = box.find(reference, report)
         literal = text(reference, "reference")
         if found is None or not _is_of_a_bundle(literal):
-            return {"reference": literal} if literal is not None and "?" not in literal else {}
+            return {"reference": versionless(literal)} if literal is not None and "?" not in literal else {}
     if found.changed:
         return {}
     return as_entered(kind, found.resource, identities)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.fhir.ids import name_uuid
-from dermreport.fhir.people import PATIENT_TYPES, points_to
+from dermreport.fhir.people import PATIENT_TYPES, points_to, versionless
 from dermreport.fhir.read.parts import Json, objects, text
 from dermreport.fhir.read.rules import read_issue
 
@@ -137,6 +137,7 @@ class Box:
         if literal is not None and not points_to(literal, PATIENT_TYPES):
             return None
         if literal is not None:
+            literal = versionless(literal)
             of_a_server = not literal.startswith(("http", "urn:", "#"))
             return f"{_base(owner.full_url)}{literal}" if of_a_server else literal
         number = reference.get("identifier")
@@ -193,7 +194,7 @@ class Box:
             return found
         if literal.startswith("#"):
             return self._contained(owner).get(literal[1:])
-        literal = literal.partition("/_history/")[0]
+        literal = versionless(literal)
         base = _base(owner.full_url)
         return self._addresses.get(f"{base}{literal}") or self._addresses.get(literal)
 

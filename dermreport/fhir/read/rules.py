@@ -214,7 +214,32 @@ _TABLE: Final = (
     IssueRule(
         "read-foreign-identifier", "The report has no identifier that can be kept: one was made of it.", _MAPPING, _W
     ),
+    IssueRule(
+        "read-foreign-needed",
+        "The report doesn't say this, and no record can be without it: {field}. No examination is made of the report, "
+        "and nothing of it is in the record. Look at it as it was received, and ask the sender.",
+        _MAPPING,
+    ),
     IssueRule("read-foreign-missing", "The report doesn't say this: {field}.", _MAPPING, _W),
+    IssueRule(
+        "read-foreign-sites",
+        "The report speaks of several sites, sides or lesions, and a record has one: which finding is about which "
+        "can't be told here. They stand in words in the record, and nothing is settled. Record each lesion by itself.",
+        _MAPPING,
+    ),
+    IssueRule(
+        "read-foreign-cancer",
+        "The conclusion has the code of a cancer: it counts as suspected here, until somebody who knows the result "
+        "records it. See that what was concluded is acted on.",
+        _MAPPING,
+        _W,
+    ),
+    IssueRule(
+        "read-foreign-conclusion",
+        "A code of the conclusion isn't understood here, however alarming it is: it is kept as sent, and nothing is "
+        "settled. Read it, and record what it means.",
+        _MAPPING,
+    ),
     IssueRule("read-foreign-text", "This has no code that is known here: its words are kept as text.", _MAPPING, _I),
 )
 

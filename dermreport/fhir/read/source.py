@@ -53,9 +53,9 @@ def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
         return Source(found, issues, modified=True)
     may_be_modified = "modifierExtension" in text or "implicitRules" in text
     try:
-        value = read_plain_json(in_utf_8, number=limits.number)
+        value = read_plain_json(in_utf_8, number=limits.number, size=len(in_utf_8))
     except NotPlainError:
-        value = read_json(text, number=limits.number)
+        value = read_json(text, number=limits.number, size=limits.size)
         # A name can be written with escapes, and half of a pair.
         may_be_modified = may_be_modified or "\\u" in text
         if _escapes_a_half(text) is not None:
