@@ -50,5 +50,5 @@ def side_by_side(scores: Mapping[str, ScoreResult]) -> SideBySide:
 
 
 def _says(result: ScoreResult) -> tuple[Verdict, frozenset[str]]:
-    """Return what two forms of one method can be compared by: the verdict, and the advice of each end still possible."""
+    """Return what two forms of one method are compared by: the verdict, and the advice of each possible end."""
     return result.verdict, frozenset(end.advice for end in result.path.ends) if result.path is not None else frozenset()
