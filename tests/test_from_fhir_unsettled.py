@@ -547,3 +547,121 @@ def test_standard_codes_of_two_answers_mean_neither() -> None:
         reading = foreign(valueCodeableConcept={"coding": codes})
         assert reading.examination is not None
         assert reading.examination.findings == ()
+
+
+# Whom a part is about
+
+OTHER_NUMBER = {"system": "https://clinic.example/patients", "value": "of-another"}
+UNKNOWN_PATIENT = {"resourceType": "Patient", "id": "p", "name": [{"family": "Other"}]}
+LIST: Json = {
+    "resourceType": "List",
+    "status": "current",
+    "mode": "working",
+    "subject": {"reference": "Patient/p-1042"},
+}
+
+
+def with_subject(**subject: Any) -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        about(bundle, "concern")["subject"] = subject
+
+    return change
+
+
+def contained(patient: Json) -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        about(bundle, "concern").update(contained=[patient], subject={"reference": "#p"})
+
+    return change
+
+
+def added(resource: Json) -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        address = "urn:uuid:11111111-1111-4111-8111-111111111112"
+        bundle["entry"].append({"fullUrl": address, "resource": copy.deepcopy(resource)})
+
+    return change
+
+
+def observed_within(subject: Json) -> Json:
+    inside = {"resourceType": "Observation", "id": "q", "status": "final", "code": {"text": "x"}, "subject": subject}
+    return LIST | {"contained": [inside], "entry": [{"item": {"reference": "#q"}}]}
+
+
+def lab_of(subject: Json) -> Json:
+    return {"resourceType": "Observation", "status": "final", "code": {"text": "x"}, "subject": subject}
+
+
+TWO_PATIENTS = {
+    "another number beside the same address": with_subject(reference="Patient/p-1042", identifier=OTHER_NUMBER),
+    "another number alone": with_subject(identifier=OTHER_NUMBER),
+    "another address": with_subject(reference="Patient/p-9999"),
+    "a contained patient with another number": contained(UNKNOWN_PATIENT | {"identifier": [OTHER_NUMBER]}),
+    "another's Observation in a list": added(observed_within({"reference": "Patient/p-9999"})),
+}
+UNCLEAR = {
+    "words only": with_subject(display="Otto OTHER, born 1950"),
+    "a group": with_subject(reference="Group/ward-7"),
+    "called a group": with_subject(identifier={"value": "7"}, type="Group"),
+    "a number without a value": with_subject(identifier={"system": "https://clinic.example/patients"}),
+    "a contained patient of whom nothing tells": contained(UNKNOWN_PATIENT),
+    "nobody": lambda bundle: about(bundle, "concern").pop("subject"),
+}
+ONE_PATIENT = {
+    "the same Observation in a list": added(observed_within({"reference": "Patient/p-1042"})),
+    "the laboratory's own number": added(lab_of({"reference": "Patient/p-1042", "identifier": OTHER_NUMBER})),
+    "the name beside": with_subject(reference="Patient/p-1042", display="A name"),
+    "a version": with_subject(reference="Patient/p-1042/_history/2"),
+}
+
+
+@pytest.mark.parametrize("name", TWO_PATIENTS)
+def test_two_patients_are_refused_wherever_they_stand(name: str) -> None:
+    bundle = bundle_of(harmless())
+    TWO_PATIENTS[name](bundle)
+    reading = read(bundle)
+    assert (rules(reading), reading.examinations) == (["read-two-patients"], ())
+
+
+@pytest.mark.parametrize("name", UNCLEAR)
+def test_a_part_that_names_no_patient_is_not_read_and_nothing_reassures(name: str) -> None:
+    bundle = bundle_of(harmless())
+    UNCLEAR[name](bundle)
+    reading = read(bundle)
+    assert "read-patient-unclear" in rules(reading)
+    assert REASSURES.isdisjoint(settled(reading))
+    assert reading.examination is not None
+    assert reading.examination.assessment is None or reading.examination.assessment.concern is None
+    assert "OTHER" not in str(reading.issues)
+
+
+@pytest.mark.parametrize("name", ONE_PATIENT)
+def test_one_patient_is_read_however_he_is_named(name: str) -> None:
+    bundle = bundle_of(harmless())
+    ONE_PATIENT[name](bundle)
+    reading = read(bundle)
+    assert rules(reading) == []
+    assert reading.examination is not None
+    assert reading.examination.to_json() == harmless().to_json()
+
+
+@pytest.mark.parametrize("kind", ["BodyStructure", "ServiceRequest"])
+def test_what_stands_beside_names_its_patient_too_and_a_step_is_never_lost(kind: str) -> None:
+    bundle = bundle_of(referred())
+    for resource in resources(bundle, kind):
+        resource.pop("subject", None)
+        resource.pop("patient", None)
+    reading = read(bundle)
+    assert "read-patient-unclear" in rules(reading)
+    assert planned(reading) == planned(read(bundle_of(referred())))
+
+
+def test_of_a_person_with_two_numbers_one_is_enough() -> None:
+    numbers = [{"system": "https://clinic.example/patients", "value": "1"}, OTHER_NUMBER]
+    entry = entered(patient={"identifiers": numbers})
+    for kind, chosen in (("collection", {}), ("transaction", {"persons": "match-only"})):
+        bundle = bundle_of(entry, kind=kind, **chosen)
+        about(bundle, "concern")["subject"] = {"type": "Patient", "identifier": OTHER_NUMBER}
+        reading = read(bundle)
+        assert rules(reading) == []
+        assert [one.to_json() for one in reading.examinations] == [entry.to_json()]

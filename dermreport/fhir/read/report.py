@@ -25,6 +25,7 @@ from dermreport.fhir.read.either import (
 )
 from dermreport.fhir.read.observations import Seen, key_of, rank_of, read_observations, what_it_is
 from dermreport.fhir.read.parts import Json, codings, extended, extensions, first, objects, our_code, text
+from dermreport.fhir.read.patients import is_of_a_patient
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.values import identifier_of, is_made_of, reference_of
 from dermreport.issues import EntryError, Issue, Severity
@@ -298,7 +299,7 @@ def _observations(parts: Parts, identity: Identity, box: Box) -> None:
             continue
         # What nothing points to may be left over from another reading: it counts only where the way to it is missing.
         if source.withdrawn or parts.incomplete:
-            found.extend(_own(parts, source, identity, linked=False))
+            found.extend(_own(parts, source, box, identity, linked=False))
     impressions = [one for one in found if one.thing is Thing.IMPRESSION]
     impressions.sort(key=lambda one: rank_of(one.source.resource) or _LAST)
     others = [one for one in found if one.thing is not Thing.IMPRESSION]
@@ -322,17 +323,19 @@ def _linked(parts: Parts, box: Box, identity: Identity, seen: set[int]) -> Itera
                 parts.incomplete = True
             elif id(source) not in seen:
                 seen.add(id(source))
-                for own in _own(parts, source, identity, linked=True):
+                for own in _own(parts, source, box, identity, linked=True):
                     yield own
                     if own.thing is Thing.PANEL:
                         below.append((source, "hasMember"))
 
 
-def _own(parts: Parts, source: Received, identity: Identity, *, linked: bool) -> list[Own]:
+def _own(parts: Parts, source: Received, box: Box, identity: Identity, *, linked: bool) -> list[Own]:
     """Return an Observation with what it is, in a list; an empty one where it isn't ours or may not be read."""
     if not _is_current(parts, source, linked=linked):
         return []
     own = what_it_is(source.resource)
+    if own is not None and not _is_of_its_patient(parts, source, box):
+        return []
     if own is None:
         if _is_owned(source, identity) and not _has_our_code(source.resource):
             # It was a part of the record once, and nobody can tell whether an alarming one.
@@ -347,6 +350,21 @@ def _own(parts: Parts, source: Received, identity: Identity, *, linked: bool) ->
         if is_contradictory(first(source.resource, "code")):
             return []
     return [made] if _may_count(parts, made) else []
+
+
+def _is_of_its_patient(parts: Parts, source: Received, box: Box) -> bool:
+    """Return whether an Observation says clearly that it is about the report's patient, and note it where it doesn't.
+
+    That all patients who are named are one is known by now.
+    """
+    subject = source.resource.get("subject")
+    if subject is not None and subject == parts.report.resource.get("subject"):
+        return True
+    if is_of_a_patient(source, box):
+        return True
+    parts.issues.append(read_issue("read-patient-unclear", source.path))
+    parts.incomplete = True
+    return False
 
 
 def _has_our_code(observation: Json) -> bool:
@@ -400,6 +418,7 @@ def read_report(report: Received, box: Box, identities: Sequence[Identity]) -> R
     _without_extensions(parts, identity)
     _missing_plan(parts, box)
     _documents(parts, box)
+    _patients(parts, box)
     _in_use(parts, box)
     parts.issues.extend(read_observations(seen, box, parts.observations))
     _lesion(seen, parts, identity)
@@ -499,6 +518,17 @@ def _documents(parts: Parts, box: Box) -> None:
     for source in box.of("Composition"):
         if not is_like(parts, source, as_settled(parts.report)):
             parts.incomplete = True
+
+
+def _patients(parts: Parts, box: Box) -> None:
+    """Note where the report, or what stands beside its Observations, doesn't say clearly whom it is about.
+
+    A planned step is read all the same.
+    """
+    others = (one for several in parts.others.values() for one in several)
+    unclear = [one for one in (parts.report, *others) if not is_of_a_patient(one, box)]
+    parts.issues.extend(read_issue("read-patient-unclear", one.path) for one in unclear)
+    parts.incomplete = parts.incomplete or bool(unclear)
 
 
 def _in_use(parts: Parts, box: Box) -> None:

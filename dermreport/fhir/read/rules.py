@@ -56,6 +56,12 @@ _TABLE: Final = (
         "read-two-patients", "The resources are about different patients: nothing is read. Separate them.", _BUNDLE
     ),
     IssueRule(
+        "read-patient-unclear",
+        "This part of the report names no patient that can be told from another (no subject, words only, or not a "
+        "Patient): an Observation isn't read, nothing here reassures. Ask the sender whom it is about.",
+        _BUNDLE,
+    ),
+    IssueRule(
         "read-same-address",
         "Two different resources have this address: nobody can tell which is meant, so neither is read.",
         _BUNDLE,
