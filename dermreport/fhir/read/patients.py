@@ -72,6 +72,8 @@ def _whom(reference: Json, owner: Received, box: Box, known: set[Number]) -> str
             return None
         return _unknown(numbers_of(target.resource), known) if ".contained[" in target.path else target.address
     literal = text(reference, "reference")
+    if literal is None and reference.get("type", _PATIENT) != _PATIENT:
+        return None
     if literal is None:
         return _unknown(_numbers(reference), known)
     if not points_to(literal, PATIENT_TYPES):

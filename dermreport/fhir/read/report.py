@@ -528,7 +528,7 @@ def _patients(parts: Parts, box: Box) -> None:
     others = (one for several in parts.others.values() for one in several)
     unclear = [one for one in (parts.report, *others) if not is_of_a_patient(one, box)]
     parts.issues.extend(read_issue("read-patient-unclear", one.path) for one in unclear)
-    parts.incomplete = parts.incomplete or bool(unclear)
+    parts.incomplete = parts.incomplete or parts.report in unclear
 
 
 def _in_use(parts: Parts, box: Box) -> None:

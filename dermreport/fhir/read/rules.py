@@ -198,11 +198,23 @@ _TABLE: Final = (
         _MAPPING,
         _W,
     ),
-    IssueRule("read-kept", "Somebody else added this: it is kept as received and sent again.", _MAPPING, _I),
+    IssueRule(
+        "read-kept",
+        "Somebody else added this: it is kept as received, and sent again where the release and the report have a "
+        "place for it. Report.left_out names what isn't sent.",
+        _MAPPING,
+        _I,
+    ),
     IssueRule(
         "read-not-sent",
         "This is kept and not sent again: the release or the report has no place for it, or it is the host's own.",
         "FHIR R4 and R5, differences of the releases",
+        _W,
+    ),
+    IssueRule(
+        "read-not-beside",
+        "The record's own value changed since somebody added this to it: it isn't sent again. Ask them to look anew.",
+        _MAPPING,
         _W,
     ),
     IssueRule(
