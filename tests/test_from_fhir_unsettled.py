@@ -326,8 +326,9 @@ def test_the_graver_conclusion_counts(sent: list[str], rule: str | None) -> None
 
 def test_a_conclusion_that_is_graver_here_is_said_and_stands() -> None:
     bundle = bundle_of(referred())
-    coding = resources(bundle, "DiagnosticReport")[0]["conclusionCode"][0]["coding"][0]
-    coding |= {"code": "no-suspicious-feature-found", "display": "no suspicious feature found"}
+    (concept,) = resources(bundle, "DiagnosticReport")[0]["conclusionCode"]
+    concept["coding"][0] |= {"code": "no-suspicious-feature-found", "display": "no suspicious feature found"}
+    concept["text"] = "no suspicious feature found"
     reading = read(bundle)
     assert rules(reading) == ["read-summary-graver"]
     assert reading.examination is not None
@@ -665,3 +666,270 @@ def test_of_a_person_with_two_numbers_one_is_enough() -> None:
         reading = read(bundle)
         assert rules(reading) == []
         assert [one.to_json() for one in reading.examinations] == [entry.to_json()]
+
+
+# What somebody changed after it was written
+
+MELANOMA = {
+    "coding": [{"system": SNOMED, "code": "372244006", "display": "Malignant melanoma"}],
+    "text": "changed words",
+}
+XHTML = 'xmlns="http://www.w3.org/1999/xhtml"'
+
+
+def the_report(bundle: Json) -> Json:
+    (found,) = resources(bundle, "DiagnosticReport")
+    return found
+
+
+def said_on(report: Json, words: str) -> str:
+    return str(report["conclusion"]).replace("This supports", f"{words} This supports")
+
+
+CONCLUSIONS: dict[str, Callable[[Json], object]] = {
+    "another conclusion": lambda one: one.update(conclusion="Amended: changed words, excise urgently."),
+    "something behind it": lambda one: one.update(conclusion=f"{one['conclusion']} Addendum: changed words."),
+    "something before it": lambda one: one.update(conclusion=f"Changed words. {one['conclusion']}"),
+    "something within it": lambda one: one.update(conclusion=said_on(one, "changed words.")),
+    "another code": lambda one: one.update(conclusionCode=[MELANOMA]),
+    "another code beside": lambda one: one["conclusionCode"].append(MELANOMA),
+    "another coding beside": lambda one: one["conclusionCode"][0]["coding"].append(MELANOMA["coding"][0]),
+    "other words of the code": lambda one: one["conclusionCode"][0].update(text="changed words, excise"),
+    "an extension of the code": lambda one: one["conclusionCode"][0].update(
+        extension=[{"url": "urn:x", "valueCode": "x"}]
+    ),
+}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("name", CONCLUSIONS)
+def test_a_conclusion_that_somebody_changed_is_an_error_and_nothing_reassures(name: str, form: str) -> None:
+    bundle = bundle_of(harmless())
+    CONCLUSIONS[name](the_report(bundle))
+    reading = from_fhir(to_json(bundle) if form == "json" else to_xml(bundle))
+    assert rules(reading) == ["read-conclusion-differs"]
+    assert {"complete", "no-suspicious-feature-found"}.isdisjoint(settled(reading))
+    assert "words" not in str(reading.issues)
+    report = dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign)
+    resent = "changed words" in report.bundle().to_json()
+    assert resent or report.left_out or "extension" in name
+
+
+@pytest.mark.parametrize("path", RECORDS, ids=lambda path: path.stem)
+def test_a_conclusion_as_it_is_written_is_no_issue_under_another_pathway(path: Path) -> None:
+    examined = dermreport.Examination.from_json(path.read_bytes())
+    assert rules(read(bundle_of(examined, pathway=dermreport.shipped_pathway("uk-ng12")))) == []
+
+
+def narrated(code: str | None, div: str, status: str = "generated") -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        resource = the_report(bundle) if code is None else about(bundle, code)
+        resource["text"] = {"status": status, "div": f"<div {XHTML}>{div}</div>"}
+
+    return change
+
+
+def in_narrative(old: str, new: str) -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        for one in [the_report(bundle), about(bundle, "concern")]:
+            one["text"]["div"] = one["text"]["div"].replace(old, new)
+
+    return change
+
+
+WARNED: dict[str, tuple[Callable[[Json], object], str]] = {
+    "a narrative of the report": (narrated(None, "<p>a</p><p>melanoma</p>"), "read-narrative-differs"),
+    "a narrative by hand": (narrated("concern", "<p>melanoma</p>", "additional"), "read-narrative-differs"),
+    "a paragraph more": (in_narrative("</ul></div>", "</ul><p>x</p></div>"), "read-narrative-differs"),
+    "text between": (in_narrative("</h2><ul>", "</h2>melanoma<ul>"), "read-narrative-differs"),
+    "another heading": (in_narrative("<h2>Plan</h2>", "<h2>Addendum</h2>"), "read-narrative-differs"),
+    "words of a code": (
+        lambda bundle: about(bundle, "network-typical")["code"].update(text="changed words"),
+        "read-words-differ",
+    ),
+    "words of a value": (
+        lambda bundle: about(bundle, "concern")["valueCodeableConcept"].update(text="changed words"),
+        "read-words-differ",
+    ),
+    "words of a detail": (
+        lambda bundle: about(bundle, "view")["component"][0]["valueCodeableConcept"].update(text="changed words"),
+        "read-words-differ",
+    ),
+    "a foreign member": (
+        lambda bundle: (
+            added(lab_of({"reference": "Patient/p-1042"}))(bundle),
+            the_report(bundle)["result"].append({"reference": bundle["entry"][-1]["fullUrl"]}),
+        ),
+        "read-foreign-member",
+    ),
+    "a time": (
+        lambda bundle: about(bundle, "network-typical").update(effectiveDateTime="2019-01-01"),
+        "read-part-differs",
+    ),
+    "an encounter": (
+        lambda bundle: about(bundle, "network-typical").update(encounter={"reference": "Encounter/z"}),
+        "read-part-differs",
+    ),
+    "the words of the site": (
+        lambda bundle: about(bundle, "network-typical")["bodySite"].update(text="changed words"),
+        "read-part-differs",
+    ),
+    "when a step was asked": (
+        lambda bundle: resources(bundle, "ServiceRequest")[0].update(authoredOn="2019-01-01"),
+        "read-part-differs",
+    ),
+    "a part that isn't known": (
+        lambda bundle: about(bundle, "view")["component"].append({"code": {"text": "words"}, "valueString": "words"}),
+        "read-component-unknown",
+    ),
+    "a part of a newer version": (
+        lambda bundle: about(bundle, "view")["component"].append(
+            {"code": {"coding": [{"system": ATTRIBUTE, "code": "of-tomorrow"}]}, "valueString": "words"}
+        ),
+        "read-component-unknown",
+    ),
+}
+INFORMING = {"read-part-differs", "read-component-unknown"}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("name", WARNED)
+def test_what_somebody_changed_is_said(name: str, form: str) -> None:
+    change, rule = WARNED[name]
+    bundle = bundle_of(harmless())
+    change(bundle)
+    reading = from_fhir(to_json(bundle) if form == "json" else to_xml(bundle))
+    assert rules(reading) == [rule]
+    assert {one.severity.value for one in reading.issues} == {"information" if rule in INFORMING else "warning"}
+    assert "words" not in str([one.path for one in reading.issues])
+    assert reading.examination is not None
+    assert reading.examination.to_json() == harmless().to_json()
+
+
+def test_when_a_step_is_due_is_as_it_was_entered_and_another_day_is_said() -> None:
+    examined = entered(plan=USUAL["plan"] | {"actions": [REFERRAL | {"date": "2026-03-10"}]})
+    bundle = bundle_of(examined)
+    (request,) = resources(bundle, "ServiceRequest")
+    assert request["occurrenceDateTime"] == "2026-03-10"
+    request["occurrenceDateTime"] = "2031-01-01"
+    reading = read(bundle)
+    assert rules(reading) == ["read-part-differs"]
+    assert [one.to_json() for one in reading.examinations] == [examined.to_json()]
+
+
+HARMLESS: dict[str, Callable[[Json], object]] = {
+    "white space": in_narrative("</ul><h2>", "</ul>\n  <h2>"),
+    "other escapes": in_narrative("’", "&#8217;"),
+    "no narrative": lambda bundle: the_report(bundle).pop("text"),
+    "an empty line": in_narrative("<li>elevation", "<li>x<br />elevation"),
+    "labels": lambda bundle: the_report(bundle).update(meta={"tag": [{"system": "urn:x", "code": "y"}]}),
+    "another order": lambda bundle: bundle.update(
+        entry=[{**one, "resource": dict(reversed(one["resource"].items()))} for one in bundle["entry"]]
+    ),
+}
+
+
+@pytest.mark.parametrize("name", HARMLESS)
+def test_what_a_server_changes_is_no_issue(name: str) -> None:
+    bundle = bundle_of(harmless())
+    HARMLESS[name](bundle)
+    assert rules(read(bundle)) == []
+
+
+# Which lesion a part is about, and what the report doesn't refer to
+
+
+def elsewhere(bundle: Json) -> None:
+    about(bundle, "network-typical")["focus"] = [{"reference": "BodyStructure/other-lesion"}]
+
+
+def here_and_elsewhere(bundle: Json) -> None:
+    about(bundle, "network-typical")["focus"].append({"reference": "BodyStructure/other-lesion"})
+
+
+def on_the_forearm(bundle: Json) -> None:
+    site = {"system": SITE, "code": "forearm-extensor", "display": "outer forearm"}
+    about(bundle, "network-typical")["bodySite"] = {"coding": [site]}
+
+
+def on_their_forearm(bundle: Json) -> None:
+    about(bundle, "network-typical")["bodySite"] = {"coding": [{"system": SNOMED, "code": "14975008"}]}
+
+
+def veil_beside(bundle: Json) -> None:
+    veil = copy.deepcopy(about(bundle, "network-typical"))
+    veil["code"] = {"coding": [{"system": STRUCTURE, "code": "blue-white-veil"}]}
+    veil["identifier"][0]["value"] += "-b"
+    added(veil | {"id": "x9"})(bundle)
+
+
+def veil_of_nobody(bundle: Json) -> None:
+    veil_beside(bundle)
+    del bundle["entry"][-1]["resource"]["identifier"]
+
+
+SITE = "https://dermreport.example/fhir/CodeSystem/site"
+ATTRIBUTE = "https://dermreport.example/fhir/CodeSystem/attribute"
+STRUCTURE = "https://dermreport.example/fhir/CodeSystem/structure"
+OF_ANOTHER = {
+    "another focus": (elsewhere, "read-lesion-differs"),
+    "a focus more": (here_and_elsewhere, "read-lesion-differs"),
+    "another site": (on_the_forearm, "read-lesion-differs"),
+    "another site by a standard's code": (on_their_forearm, "read-lesion-differs"),
+    "a finding to which nothing points": (veil_beside, "read-not-linked"),
+    "one without a number": (veil_of_nobody, "read-not-linked"),
+}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("name", OF_ANOTHER)
+def test_what_is_about_another_lesion_or_not_linked_never_reassures(name: str, form: str) -> None:
+    change, rule = OF_ANOTHER[name]
+    bundle = bundle_of(entered())
+    change(bundle)
+    reading = from_fhir(to_json(bundle) if form == "json" else to_xml(bundle))
+    assert rule in rules(reading)
+    assert REASSURES.isdisjoint(settled(reading))
+
+
+VISIT = dermreport.Visit.from_json(
+    (Path(__file__).parent.parent / "examples" / "visit-three-lesions.json").read_bytes()
+)
+
+
+def swapped(kind: str, code: str, name: str) -> Json:
+    """Return the bundle of a visit in which two lesions have one another's members."""
+    bundle = dermreport.to_fhir([dermreport.review(one) for one in VISIT.examinations]).bundle("collection").to_dict()
+    first, second, *_ = [one for one in resources(bundle, kind) if not code or one["code"]["coding"][0]["code"] == code]
+    first[name], second[name] = second[name], first[name]
+    return bundle
+
+
+@pytest.mark.parametrize(
+    ("kind", "code", "name"), [("DiagnosticReport", "", "result"), ("Observation", "findings", "hasMember")]
+)
+def test_members_of_two_lesions_that_were_swapped_are_errors_in_both(kind: str, code: str, name: str) -> None:
+    reading = read(swapped(kind, code, name))
+    wrong = [one for one in reading.reports if "read-lesion-differs" in {issue.rule for issue in one.issues}]
+    assert len(wrong) == 2
+    for one in wrong:
+        assert one.examination is not None
+        review = dermreport.review(one.examination)
+        assert review.has_errors
+        assert review.summary is not Summary.NO_SUSPICIOUS_FEATURE_FOUND
+        assert one.examination.lists_gone_through == ()
+
+
+def test_an_earlier_examination_of_the_same_lesion_is_no_loose_part_of_the_later_one() -> None:
+    earlier = entered(identifier={"system": "https://clinic.example/ids", "value": "before"}, examined="2025-03-04")
+    bundle = bundle_of(entered(lesion=USUAL["lesion"] | {"identifier": {"value": LESION}}))
+    other = bundle_of(
+        dermreport.Examination.model_validate(
+            json.loads(earlier.to_json()) | {"lesion": USUAL["lesion"] | {"identifier": {"value": LESION}}}
+        )
+    )
+    bundle["entry"] += [one for one in other["entry"] if one["resource"]["resourceType"] == "Observation"]
+    assert rules(read(bundle)) == []
+
+
+LESION = "0f7c1f5e-3a61-4a53-8a4c-2f6a9d6f2d11"

@@ -286,6 +286,8 @@ def _pieces(visit: Visit, foreign: Foreign, own: dict[str, Built], sending: Send
     pieces: dict[str, list[Kept]] = {}
     unchanged = _unchanged(visit, foreign)
     for kept in foreign.kept:
+        if kept.kind is KeptKind.CHANGED and _is_status_of_errors(kept):
+            continue
         if kept.kind is KeptKind.CHANGED:
             sending.keep_own(kept)
         elif kept.kind is KeptKind.ENVELOPE:
@@ -295,6 +297,18 @@ def _pieces(visit: Visit, foreign: Foreign, own: dict[str, Built], sending: Send
         elif kept.kind is KeptKind.ADDED or kept.kind is KeptKind.NARRATIVE:
             pieces.setdefault(kept.owner, []).append(kept)
     return pieces
+
+
+#: What a receiver acts on, and changes.
+_ACTED_ON: Final = frozenset(("ServiceRequest", "Communication"))
+
+
+def _is_status_of_errors(kept: Kept) -> bool:
+    """Return whether a piece is the status of what is written anew by the errors that stand in the record.
+
+    The reading says where a part's status isn't its report's, and the report what its errors are.
+    """
+    return [step.name for step in kept.steps] == ["status"] and kept.resource_type not in _ACTED_ON
 
 
 def _unchanged(visit: Visit, foreign: Foreign) -> set[str]:

@@ -37,6 +37,7 @@ class Received:
         changed: Whether a modifier that isn't known here changes what it says: it is not read.
         contradicted: Whether another resource has its address and says something else: neither is read.
         consistent: Whether it was looked through, and nothing in it contradicts itself: nobody need look again.
+        plain: Whether all its concepts are ours exactly as we write them.
     """
 
     kind: str
@@ -46,6 +47,7 @@ class Received:
     changed: bool = False
     contradicted: bool = False
     consistent: bool = False
+    plain: bool = False
 
     @property
     def address(self) -> str:

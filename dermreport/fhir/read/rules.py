@@ -153,6 +153,53 @@ _TABLE: Final = (
         _MAPPING,
         _W,
     ),
+    IssueRule(
+        "read-conclusion-differs",
+        "The conclusion isn't the one that is written for this record: somebody changed or added to it. It isn't in "
+        "the record and isn't sent again. Read it as it was received, ask who wrote it, and enter it.",
+        _MAPPING,
+    ),
+    IssueRule(
+        "read-narrative-differs",
+        "The narrative has words that aren't made of the record: read it as it was received, and enter what counts.",
+        _MAPPING,
+        _W,
+    ),
+    IssueRule(
+        "read-words-differ",
+        "The words beside this code aren't the code's: the code is read. Look at both, and ask the sender.",
+        _MAPPING,
+        _W,
+    ),
+    IssueRule(
+        "read-part-differs",
+        "This isn't as the report has it (a time, the encounter, the words of the site): the report's own is read.",
+        _MAPPING,
+        _I,
+    ),
+    IssueRule(
+        "read-component-unknown",
+        "This part of an Observation isn't known here: it is no part of the record, and is kept. Look at it.",
+        _MAPPING,
+        _I,
+    ),
+    IssueRule(
+        "read-lesion-differs",
+        "This is about another lesion or site than its report: nothing here reassures. Ask the sender which is meant.",
+        _MAPPING,
+    ),
+    IssueRule(
+        "read-not-linked",
+        "This has a code of the record's and is about its lesion, but the report doesn't refer to it: it isn't read, "
+        "nothing reassures. Ask the sender whether it belongs to the report.",
+        _MAPPING,
+    ),
+    IssueRule(
+        "read-foreign-member",
+        "The report's results have something of somebody else's: it isn't in the record, and is kept. Look at it.",
+        _MAPPING,
+        _W,
+    ),
     IssueRule("read-not-held", "This can't be held ({reason}): look at it as it was received.", _MAPPING),
     IssueRule(
         "read-patient-differs",
