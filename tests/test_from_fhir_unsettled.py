@@ -933,3 +933,95 @@ def test_an_earlier_examination_of_the_same_lesion_is_no_loose_part_of_the_later
 
 
 LESION = "0f7c1f5e-3a61-4a53-8a4c-2f6a9d6f2d11"
+
+
+# What can't be sent, followed or kept
+
+
+def observed(number: int, *members: int) -> Json:
+    return {
+        "resourceType": "Observation",
+        "status": "final",
+        "code": {"text": "x"},
+        "subject": {"reference": "Patient/p-1042"},
+        "hasMember": [{"reference": uuid_of(member)} for member in members],
+        "id": uuid_of(number).removeprefix("urn:uuid:"),
+    }
+
+
+def uuid_of(number: int) -> str:
+    return f"urn:uuid:00000000-0000-4000-8000-{number:012d}"
+
+
+def chain(length: int, *, closed: bool) -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        for number in range(length):
+            members = (number + 1,) if number + 1 < length else (0,) if closed else ()
+            bundle["entry"].append({"fullUrl": uuid_of(number), "resource": observed(number, *members)})
+
+    return change
+
+
+def printed(**form: str) -> Callable[[Json], object]:
+    return lambda bundle: the_report(bundle).update(presentedForm=[{"contentType": "application/pdf"} | form])
+
+
+UNFIT: dict[str, tuple[Callable[[Json], object], list[str]]] = {
+    "an id of 64 characters": (added(observed(1) | {"id": "x" * 64, "hasMember": []}), []),
+    "an id of 65 characters": (added(observed(1) | {"id": "x" * 65, "hasMember": []}), ["read-id"]),
+    "a member of its own": (chain(1, closed=True), ["read-circle"]),
+    "a circle of sixty": (chain(60, closed=True), ["read-circle"]),
+    "a chain of sixty": (chain(60, closed=False), []),
+    "base64": (printed(data="UEZN UEZN"), []),
+    "no base64": (printed(data="UEZN!"), ["read-attachment-broken"]),
+    "a script": (printed(url="javascript:words()"), ["read-attachment-address"]),
+    "a script in disguise": (printed(url=" JavaScript :words()"), ["read-attachment-address"]),
+    "a file of the reader's": (printed(url="file:///words"), ["read-attachment-address"]),
+    "a file in the address": (printed(url="data:text/html,words"), ["read-attachment-address"]),
+    "an address": (printed(url="https://clinic.example/file"), []),
+}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("name", UNFIT)
+def test_what_nobody_should_send_or_follow_is_said_and_not_sent_again(name: str, form: str) -> None:
+    change, expected = UNFIT[name]
+    bundle = bundle_of(harmless())
+    change(bundle)
+    reading = from_fhir(to_json(bundle) if form == "json" else to_xml(bundle))
+    assert [one.rule for one in reading.issues] == expected
+    assert reading.examination is not None
+    assert reading.examination.to_json() == harmless().to_json()
+    sent = dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign).bundle().to_json()
+    assert "words" not in sent
+    assert "UEZN!" not in sent
+    assert "x" * 65 not in sent
+
+
+PASSED_OVER = {
+    "as it is written": ("<status ", "<status ", []),
+    "where its schema is": (
+        '<Bundle xmlns="http://hl7.org/fhir"',
+        '<Bundle xmlns="http://hl7.org/fhir" xmlns:i="http://www.w3.org/2001/XMLSchema-instance" '
+        'i:schemaLocation="a b"',
+        [],
+    ),
+    "white space": ("<status ", "\n  <status ", []),
+    "text between": ("<DiagnosticReport>", "<DiagnosticReport>melanoma", ["read-xml-passed-over"]),
+    "an attribute": ("<conclusion ", '<conclusion melanoma="yes" ', ["read-xml-passed-over"]),
+    "another namespace": (
+        "<DiagnosticReport>",
+        '<DiagnosticReport><a:language xmlns:a="urn:other" value="de"/>',
+        ["read-xml-passed-over"],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", PASSED_OVER)
+def test_what_xml_of_fhir_does_not_have_is_said(name: str) -> None:
+    old, new, expected = PASSED_OVER[name]
+    written = to_xml(bundle_of(harmless()))
+    assert old in written
+    reading = from_fhir(written.replace(old, new, 1))
+    assert rules(reading) == expected
+    assert [one.to_json() for one in reading.examinations] == [harmless().to_json()]

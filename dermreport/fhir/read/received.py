@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
     from dermreport.fhir.read.limits import Limits
     from dermreport.issues import Issue
 
+#: The id of a resource (FHIR R4 and R5, data type id).
+_is_id = re.compile(r"[A-Za-z0-9.-]{1,64}\Z").match
 #: What a bundle can be for, if it holds resources that are meant to be read together.
 _READ_KINDS: Final = frozenset(("transaction", "batch", "collection", "document", "searchset", "message"))
 
@@ -129,6 +132,8 @@ class Box:
             else:
                 self._addresses[full_url] = made
         own_id = text(resource, "id")
+        if own_id is not None and _is_id(own_id) is None:
+            self.issues.append(read_issue("read-id", path))
         if own_id is not None:
             for address in (f"{made.kind}/{own_id}", f"urn:uuid:{own_id}"):
                 there = self._addresses.setdefault(address, made)

@@ -39,6 +39,39 @@ _TABLE: Final = (
         _W,
     ),
     IssueRule(
+        "read-attachment-broken",
+        "An embedded file isn't base64: its content isn't kept. Ask the sender for it.",
+        "FHIR R4 and R5, data type base64Binary",
+        _W,
+    ),
+    IssueRule(
+        "read-attachment-address",
+        "The address of a file would run something or open a file of the reader's own: don't follow it. It is sent "
+        "again only where it was entered for a picture of the record. Ask the sender for the file.",
+        "RFC 3986, 7 (security considerations)",
+        _W,
+    ),
+    IssueRule(
+        "read-id",
+        "The id isn't one that FHIR allows (at most 64 letters, digits, hyphens and points): nobody can be sent it. It "
+        "isn't sent again.",
+        "FHIR R4 and R5, data type id",
+        _W,
+    ),
+    IssueRule(
+        "read-circle",
+        "This Observation is a part of itself, at once or over others: don't follow its references. Ask the sender.",
+        "FHIR R4 and R5, Observation (hasMember, derivedFrom)",
+        _W,
+    ),
+    IssueRule(
+        "read-xml-passed-over",
+        "Text between elements, an attribute or a namespace that FHIR's XML doesn't have stands here: it isn't read "
+        "and isn't kept. Look at it as it was received.",
+        _XML,
+        _W,
+    ),
+    IssueRule(
         "read-text-not-allowed",
         "A text has a character that can't be sent: half of a pair, a control character or no character at all.",
         "XML 1.0, production Char",

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from dermreport.examination.entry_rules import entry_issue
 from dermreport.examination.reader import NotPlainError, read_json, read_plain_json
+from dermreport.fhir.read.attachments import may_have_files
 from dermreport.fhir.read.rules import read_issue
 from dermreport.issues import EntryError, Issue
 
@@ -63,7 +64,7 @@ def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
             return Source(_copied(value, limits), [], may_be_modified)
     if _is_deeper(value, limits.depth):
         raise EntryError((read_issue("read-too-deep", "$", limit=str(limits.depth)),))
-    return Source(value, [], may_be_modified, attached='"data"' in text or "\\u" in text)
+    return Source(value, [], may_be_modified, attached=may_have_files(text))
 
 
 _escapes_a_half = re.compile(r"\\u[dD][89a-fA-F]").search
