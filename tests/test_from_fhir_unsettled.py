@@ -1002,8 +1002,10 @@ PASSED_OVER = {
     "as it is written": ("<status ", "<status ", []),
     "where its schema is": (
         '<Bundle xmlns="http://hl7.org/fhir"',
-        '<Bundle xmlns="http://hl7.org/fhir" xmlns:i="http://www.w3.org/2001/XMLSchema-instance" '
-        'i:schemaLocation="a b"',
+        (
+            '<Bundle xmlns="http://hl7.org/fhir" xmlns:i="http://www.w3.org/2001/XMLSchema-instance" '
+            'i:schemaLocation="a b"'
+        ),
         [],
     ),
     "white space": ("<status ", "\n  <status ", []),

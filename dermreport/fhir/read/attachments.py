@@ -45,12 +45,12 @@ _PICTURES = frozenset(("attachment", "content"))
 _is_unsafe = re.compile(r"[\s\x00-\x1f]*(?:javascript|vbscript|file|data)\s*:", re.IGNORECASE).match
 
 
-def may_have_files(text: str) -> bool:
-    """Return whether a text of JSON can have a file embedded, or the address of one."""
-    return any(name in text for name in _SIGNS)
+def may_have_files(json: bytes) -> bool:
+    """Return whether JSON can have a file embedded, or the address of one."""
+    return any(name in json for name in _SIGNS)
 
 
-_SIGNS = ('"data"', '"presentedForm"', '"content"', 'ttachment"', '"photo"', "\\u")
+_SIGNS = (b'"data"', b'"presentedForm"', b'"content"', b'ttachment"', b'"photo"', b"\\u")
 
 
 def left_out(value: Any, limits: Limits) -> list[Issue]:  # noqa: ANN401 - any JSON

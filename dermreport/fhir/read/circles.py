@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
+from dermreport.fhir.ids import URN_UUID
 from dermreport.fhir.read.parts import objects, text
 from dermreport.fhir.read.rules import read_issue
 
@@ -20,8 +21,10 @@ _PARTS: Final = ("hasMember", "derivedFrom")
 def circle_issues(box: Box) -> Iterator[Issue]:
     """Yield each Observation that is a part of itself, at once or over others; each circle once."""
     whole = [one for one in box.of("Observation") if any(name in one.resource for name in _PARTS)]
-    tails = {tail for one in whole for tail in (_tail(one.address), text(one.resource, "id"))}
-    parts = {id(one): list(_parts(one, tails, box)) for one in whole}
+    tails = {tail for one in whole for tail in (_tail(one.full_url or ""), text(one.resource, "id"))}
+    parts = {id(one): _parts(one, tails, box) for one in whole}
+    if not any(parts.values()):
+        return
     done: set[int] = set()
     for start in whole:
         way: list[tuple[Received, Iterator[Received]]] = [(start, iter(parts[id(start)]))]
@@ -40,17 +43,19 @@ def circle_issues(box: Box) -> Iterator[Issue]:
                 way.append((part, iter(parts[id(part)])))
 
 
-def _parts(owner: Received, tails: set[str | None], box: Box) -> Iterator[Received]:
-    for name in _PARTS:
-        if name not in owner.resource:
-            continue
-        for reference in objects(owner.resource, name):
-            # Most lead to what has no parts: that is seen by the end of the address.
-            if _tail((text(reference, "reference") or "").partition("/_history/")[0]) in tails:
-                found = box.find(reference, owner)
-                if found is not None:
-                    yield found
+def _parts(owner: Received, tails: set[str | None], box: Box) -> list[Received]:
+    """Return the parts that have parts. Most lead to what has none: that is seen by the end of the address."""
+    found = [
+        box.find(reference, owner)
+        for name in _PARTS
+        if name in owner.resource
+        for reference in objects(owner.resource, name)
+        if type(literal := reference.get("reference")) is str and _tail(literal) in tails
+    ]
+    return [one for one in found if one is not None]
 
 
 def _tail(address: str) -> str:
-    return address.rpartition("/")[2].rpartition(":")[2]
+    if address[:9] == URN_UUID:
+        return address[9:]
+    return address.partition("/_history/")[0].rpartition("/")[2]

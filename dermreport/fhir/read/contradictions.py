@@ -195,10 +195,12 @@ def looked_through(observation: Json) -> Looked:
     contradictory, plain = False, True
     for holder in (observation, *objects(observation, "component")):
         code, value = first(holder, "code"), first(holder, "valueCodeableConcept")
-        for concept in (code, value):
-            if concept and not as_written(concept):
-                plain = False
-                contradictory = contradictory or _contradicts_itself(concept)
+        if code and not as_written(code):
+            plain = False
+            contradictory = contradictory or _contradicts_itself(code)
+        if value and not as_written(value):
+            plain = plain and not any(system in _meanings() for system, _ in codings(value))
+            contradictory = contradictory or _contradicts_itself(value)
         contradictory = contradictory or len(values_of(holder)) > 1
         if "interpretation" in holder:
             interpretations = objects(holder, "interpretation")
