@@ -326,8 +326,9 @@ def test_the_graver_conclusion_counts(sent: list[str], rule: str | None) -> None
 
 def test_a_conclusion_that_is_graver_here_is_said_and_stands() -> None:
     bundle = bundle_of(referred())
-    coding = resources(bundle, "DiagnosticReport")[0]["conclusionCode"][0]["coding"][0]
-    coding |= {"code": "no-suspicious-feature-found", "display": "no suspicious feature found"}
+    (concept,) = resources(bundle, "DiagnosticReport")[0]["conclusionCode"]
+    concept["coding"][0] |= {"code": "no-suspicious-feature-found", "display": "no suspicious feature found"}
+    concept["text"] = "no suspicious feature found"
     reading = read(bundle)
     assert rules(reading) == ["read-summary-graver"]
     assert reading.examination is not None
@@ -547,3 +548,482 @@ def test_standard_codes_of_two_answers_mean_neither() -> None:
         reading = foreign(valueCodeableConcept={"coding": codes})
         assert reading.examination is not None
         assert reading.examination.findings == ()
+
+
+# Whom a part is about
+
+OTHER_NUMBER = {"system": "https://clinic.example/patients", "value": "of-another"}
+UNKNOWN_PATIENT = {"resourceType": "Patient", "id": "p", "name": [{"family": "Other"}]}
+LIST: Json = {
+    "resourceType": "List",
+    "status": "current",
+    "mode": "working",
+    "subject": {"reference": "Patient/p-1042"},
+}
+
+
+def with_subject(**subject: Any) -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        about(bundle, "concern")["subject"] = subject
+
+    return change
+
+
+def contained(patient: Json) -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        about(bundle, "concern").update(contained=[patient], subject={"reference": "#p"})
+
+    return change
+
+
+def added(resource: Json) -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        address = "urn:uuid:11111111-1111-4111-8111-111111111112"
+        bundle["entry"].append({"fullUrl": address, "resource": copy.deepcopy(resource)})
+
+    return change
+
+
+def observed_within(subject: Json) -> Json:
+    inside = {"resourceType": "Observation", "id": "q", "status": "final", "code": {"text": "x"}, "subject": subject}
+    return LIST | {"contained": [inside], "entry": [{"item": {"reference": "#q"}}]}
+
+
+def lab_of(subject: Json) -> Json:
+    return {"resourceType": "Observation", "status": "final", "code": {"text": "x"}, "subject": subject}
+
+
+TWO_PATIENTS = {
+    "another number beside the same address": with_subject(reference="Patient/p-1042", identifier=OTHER_NUMBER),
+    "another number alone": with_subject(identifier=OTHER_NUMBER),
+    "another address": with_subject(reference="Patient/p-9999"),
+    "a contained patient with another number": contained(UNKNOWN_PATIENT | {"identifier": [OTHER_NUMBER]}),
+    "another's Observation in a list": added(observed_within({"reference": "Patient/p-9999"})),
+}
+UNCLEAR = {
+    "words only": with_subject(display="Otto OTHER, born 1950"),
+    "a group": with_subject(reference="Group/ward-7"),
+    "called a group": with_subject(identifier={"value": "7"}, type="Group"),
+    "a number without a value": with_subject(identifier={"system": "https://clinic.example/patients"}),
+    "a contained patient of whom nothing tells": contained(UNKNOWN_PATIENT),
+    "nobody": lambda bundle: about(bundle, "concern").pop("subject"),
+}
+ONE_PATIENT = {
+    "the same Observation in a list": added(observed_within({"reference": "Patient/p-1042"})),
+    "the laboratory's own number": added(lab_of({"reference": "Patient/p-1042", "identifier": OTHER_NUMBER})),
+    "the name beside": with_subject(reference="Patient/p-1042", display="A name"),
+    "a version": with_subject(reference="Patient/p-1042/_history/2"),
+}
+
+
+@pytest.mark.parametrize("name", TWO_PATIENTS)
+def test_two_patients_are_refused_wherever_they_stand(name: str) -> None:
+    bundle = bundle_of(harmless())
+    TWO_PATIENTS[name](bundle)
+    reading = read(bundle)
+    assert (rules(reading), reading.examinations) == (["read-two-patients"], ())
+
+
+@pytest.mark.parametrize("name", UNCLEAR)
+def test_a_part_that_names_no_patient_is_not_read_and_nothing_reassures(name: str) -> None:
+    bundle = bundle_of(harmless())
+    UNCLEAR[name](bundle)
+    reading = read(bundle)
+    assert "read-patient-unclear" in rules(reading)
+    assert REASSURES.isdisjoint(settled(reading))
+    assert reading.examination is not None
+    assert reading.examination.assessment is None or reading.examination.assessment.concern is None
+    assert "OTHER" not in str(reading.issues)
+
+
+@pytest.mark.parametrize("name", ONE_PATIENT)
+def test_one_patient_is_read_however_he_is_named(name: str) -> None:
+    bundle = bundle_of(harmless())
+    ONE_PATIENT[name](bundle)
+    reading = read(bundle)
+    assert rules(reading) == []
+    assert reading.examination is not None
+    assert reading.examination.to_json() == harmless().to_json()
+
+
+@pytest.mark.parametrize("kind", ["BodyStructure", "ServiceRequest"])
+def test_what_stands_beside_names_its_patient_too_and_a_step_is_never_lost(kind: str) -> None:
+    bundle = bundle_of(referred())
+    for resource in resources(bundle, kind):
+        resource.pop("subject", None)
+        resource.pop("patient", None)
+    reading = read(bundle)
+    assert "read-patient-unclear" in rules(reading)
+    assert planned(reading) == planned(read(bundle_of(referred())))
+
+
+def test_of_a_person_with_two_numbers_one_is_enough() -> None:
+    numbers = [{"system": "https://clinic.example/patients", "value": "1"}, OTHER_NUMBER]
+    entry = entered(patient={"identifiers": numbers})
+    for kind, chosen in (("collection", {}), ("transaction", {"persons": "match-only"})):
+        bundle = bundle_of(entry, kind=kind, **chosen)
+        about(bundle, "concern")["subject"] = {"type": "Patient", "identifier": OTHER_NUMBER}
+        reading = read(bundle)
+        assert rules(reading) == []
+        assert [one.to_json() for one in reading.examinations] == [entry.to_json()]
+
+
+# What somebody changed after it was written
+
+MELANOMA = {
+    "coding": [{"system": SNOMED, "code": "372244006", "display": "Malignant melanoma"}],
+    "text": "changed words",
+}
+XHTML = 'xmlns="http://www.w3.org/1999/xhtml"'
+
+
+def the_report(bundle: Json) -> Json:
+    (found,) = resources(bundle, "DiagnosticReport")
+    return found
+
+
+def said_on(report: Json, words: str) -> str:
+    return str(report["conclusion"]).replace("This supports", f"{words} This supports")
+
+
+CONCLUSIONS: dict[str, Callable[[Json], object]] = {
+    "another conclusion": lambda one: one.update(conclusion="Amended: changed words, excise urgently."),
+    "something behind it": lambda one: one.update(conclusion=f"{one['conclusion']} Addendum: changed words."),
+    "something before it": lambda one: one.update(conclusion=f"Changed words. {one['conclusion']}"),
+    "something within it": lambda one: one.update(conclusion=said_on(one, "changed words.")),
+    "another code": lambda one: one.update(conclusionCode=[MELANOMA]),
+    "another code beside": lambda one: one["conclusionCode"].append(MELANOMA),
+    "another coding beside": lambda one: one["conclusionCode"][0]["coding"].append(MELANOMA["coding"][0]),
+    "other words of the code": lambda one: one["conclusionCode"][0].update(text="changed words, excise"),
+    "an extension of the code": lambda one: one["conclusionCode"][0].update(
+        extension=[{"url": "urn:x", "valueCode": "x"}]
+    ),
+}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("name", CONCLUSIONS)
+def test_a_conclusion_that_somebody_changed_is_an_error_and_nothing_reassures(name: str, form: str) -> None:
+    bundle = bundle_of(harmless())
+    CONCLUSIONS[name](the_report(bundle))
+    reading = from_fhir(to_json(bundle) if form == "json" else to_xml(bundle))
+    assert rules(reading) == ["read-conclusion-differs"]
+    assert {"complete", "no-suspicious-feature-found"}.isdisjoint(settled(reading))
+    assert "words" not in str(reading.issues)
+    report = dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign)
+    resent = "changed words" in report.bundle().to_json()
+    assert resent or report.left_out or "extension" in name
+
+
+@pytest.mark.parametrize("path", RECORDS, ids=lambda path: path.stem)
+def test_a_conclusion_as_it_is_written_is_no_issue_under_another_pathway(path: Path) -> None:
+    examined = dermreport.Examination.from_json(path.read_bytes())
+    assert rules(read(bundle_of(examined, pathway=dermreport.shipped_pathway("uk-ng12")))) == []
+
+
+def narrated(code: str | None, div: str, status: str = "generated") -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        resource = the_report(bundle) if code is None else about(bundle, code)
+        resource["text"] = {"status": status, "div": f"<div {XHTML}>{div}</div>"}
+
+    return change
+
+
+def in_narrative(old: str, new: str) -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        for one in [the_report(bundle), about(bundle, "concern")]:
+            one["text"]["div"] = one["text"]["div"].replace(old, new)
+
+    return change
+
+
+WARNED: dict[str, tuple[Callable[[Json], object], str]] = {
+    "a narrative of the report": (narrated(None, "<p>a</p><p>melanoma</p>"), "read-narrative-differs"),
+    "a narrative by hand": (narrated("concern", "<p>melanoma</p>", "additional"), "read-narrative-differs"),
+    "a paragraph more": (in_narrative("</ul></div>", "</ul><p>x</p></div>"), "read-narrative-differs"),
+    "text between": (in_narrative("</h2><ul>", "</h2>melanoma<ul>"), "read-narrative-differs"),
+    "another heading": (in_narrative("<h2>Plan</h2>", "<h2>Addendum</h2>"), "read-narrative-differs"),
+    "words of a code": (
+        lambda bundle: about(bundle, "network-typical")["code"].update(text="changed words"),
+        "read-words-differ",
+    ),
+    "words of a value": (
+        lambda bundle: about(bundle, "concern")["valueCodeableConcept"].update(text="changed words"),
+        "read-words-differ",
+    ),
+    "words of a detail": (
+        lambda bundle: about(bundle, "view")["component"][0]["valueCodeableConcept"].update(text="changed words"),
+        "read-words-differ",
+    ),
+    "a foreign member": (
+        lambda bundle: (
+            added(lab_of({"reference": "Patient/p-1042"}))(bundle),
+            the_report(bundle)["result"].append({"reference": bundle["entry"][-1]["fullUrl"]}),
+        ),
+        "read-foreign-member",
+    ),
+    "a time": (
+        lambda bundle: about(bundle, "network-typical").update(effectiveDateTime="2019-01-01"),
+        "read-part-differs",
+    ),
+    "an encounter": (
+        lambda bundle: about(bundle, "network-typical").update(encounter={"reference": "Encounter/z"}),
+        "read-part-differs",
+    ),
+    "the words of the site": (
+        lambda bundle: about(bundle, "network-typical")["bodySite"].update(text="changed words"),
+        "read-part-differs",
+    ),
+    "when a step was asked": (
+        lambda bundle: resources(bundle, "ServiceRequest")[0].update(authoredOn="2019-01-01"),
+        "read-part-differs",
+    ),
+    "a part that isn't known": (
+        lambda bundle: about(bundle, "view")["component"].append({"code": {"text": "words"}, "valueString": "words"}),
+        "read-component-unknown",
+    ),
+    "a part of a newer version": (
+        lambda bundle: about(bundle, "view")["component"].append(
+            {"code": {"coding": [{"system": ATTRIBUTE, "code": "of-tomorrow"}]}, "valueString": "words"}
+        ),
+        "read-component-unknown",
+    ),
+}
+INFORMING = {"read-part-differs", "read-component-unknown"}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("name", WARNED)
+def test_what_somebody_changed_is_said(name: str, form: str) -> None:
+    change, rule = WARNED[name]
+    bundle = bundle_of(harmless())
+    change(bundle)
+    reading = from_fhir(to_json(bundle) if form == "json" else to_xml(bundle))
+    assert rules(reading) == [rule]
+    assert {one.severity.value for one in reading.issues} == {"information" if rule in INFORMING else "warning"}
+    assert "words" not in str([one.path for one in reading.issues])
+    assert reading.examination is not None
+    assert reading.examination.to_json() == harmless().to_json()
+
+
+def test_when_a_step_is_due_is_as_it_was_entered_and_another_day_is_said() -> None:
+    examined = entered(plan=USUAL["plan"] | {"actions": [REFERRAL | {"date": "2026-03-10"}]})
+    bundle = bundle_of(examined)
+    (request,) = resources(bundle, "ServiceRequest")
+    assert request["occurrenceDateTime"] == "2026-03-10"
+    request["occurrenceDateTime"] = "2031-01-01"
+    reading = read(bundle)
+    assert rules(reading) == ["read-part-differs"]
+    assert [one.to_json() for one in reading.examinations] == [examined.to_json()]
+
+
+HARMLESS: dict[str, Callable[[Json], object]] = {
+    "white space": in_narrative("</ul><h2>", "</ul>\n  <h2>"),
+    "other escapes": in_narrative("’", "&#8217;"),
+    "no narrative": lambda bundle: the_report(bundle).pop("text"),
+    "an empty line": in_narrative("<li>elevation", "<li>x<br />elevation"),
+    "labels": lambda bundle: the_report(bundle).update(meta={"tag": [{"system": "urn:x", "code": "y"}]}),
+    "another order": lambda bundle: bundle.update(
+        entry=[{**one, "resource": dict(reversed(one["resource"].items()))} for one in bundle["entry"]]
+    ),
+}
+
+
+@pytest.mark.parametrize("name", HARMLESS)
+def test_what_a_server_changes_is_no_issue(name: str) -> None:
+    bundle = bundle_of(harmless())
+    HARMLESS[name](bundle)
+    assert rules(read(bundle)) == []
+
+
+# Which lesion a part is about, and what the report doesn't refer to
+
+
+def elsewhere(bundle: Json) -> None:
+    about(bundle, "network-typical")["focus"] = [{"reference": "BodyStructure/other-lesion"}]
+
+
+def here_and_elsewhere(bundle: Json) -> None:
+    about(bundle, "network-typical")["focus"].append({"reference": "BodyStructure/other-lesion"})
+
+
+def on_the_forearm(bundle: Json) -> None:
+    site = {"system": SITE, "code": "forearm-extensor", "display": "outer forearm"}
+    about(bundle, "network-typical")["bodySite"] = {"coding": [site]}
+
+
+def on_their_forearm(bundle: Json) -> None:
+    about(bundle, "network-typical")["bodySite"] = {"coding": [{"system": SNOMED, "code": "14975008"}]}
+
+
+def veil_beside(bundle: Json) -> None:
+    veil = copy.deepcopy(about(bundle, "network-typical"))
+    veil["code"] = {"coding": [{"system": STRUCTURE, "code": "blue-white-veil"}]}
+    veil["identifier"][0]["value"] += "-b"
+    added(veil | {"id": "x9"})(bundle)
+
+
+def veil_of_nobody(bundle: Json) -> None:
+    veil_beside(bundle)
+    del bundle["entry"][-1]["resource"]["identifier"]
+
+
+SITE = "https://dermreport.example/fhir/CodeSystem/site"
+ATTRIBUTE = "https://dermreport.example/fhir/CodeSystem/attribute"
+STRUCTURE = "https://dermreport.example/fhir/CodeSystem/structure"
+OF_ANOTHER = {
+    "another focus": (elsewhere, "read-lesion-differs"),
+    "a focus more": (here_and_elsewhere, "read-lesion-differs"),
+    "another site": (on_the_forearm, "read-lesion-differs"),
+    "another site by a standard's code": (on_their_forearm, "read-lesion-differs"),
+    "a finding to which nothing points": (veil_beside, "read-not-linked"),
+    "one without a number": (veil_of_nobody, "read-not-linked"),
+}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("name", OF_ANOTHER)
+def test_what_is_about_another_lesion_or_not_linked_never_reassures(name: str, form: str) -> None:
+    change, rule = OF_ANOTHER[name]
+    bundle = bundle_of(entered())
+    change(bundle)
+    reading = from_fhir(to_json(bundle) if form == "json" else to_xml(bundle))
+    assert rule in rules(reading)
+    assert REASSURES.isdisjoint(settled(reading))
+
+
+VISIT = dermreport.Visit.from_json(
+    (Path(__file__).parent.parent / "examples" / "visit-three-lesions.json").read_bytes()
+)
+
+
+def swapped(kind: str, code: str, name: str) -> Json:
+    """Return the bundle of a visit in which two lesions have one another's members."""
+    bundle = dermreport.to_fhir([dermreport.review(one) for one in VISIT.examinations]).bundle("collection").to_dict()
+    first, second, *_ = [one for one in resources(bundle, kind) if not code or one["code"]["coding"][0]["code"] == code]
+    first[name], second[name] = second[name], first[name]
+    return bundle
+
+
+@pytest.mark.parametrize(
+    ("kind", "code", "name"), [("DiagnosticReport", "", "result"), ("Observation", "findings", "hasMember")]
+)
+def test_members_of_two_lesions_that_were_swapped_are_errors_in_both(kind: str, code: str, name: str) -> None:
+    reading = read(swapped(kind, code, name))
+    wrong = [one for one in reading.reports if "read-lesion-differs" in {issue.rule for issue in one.issues}]
+    assert len(wrong) == 2
+    for one in wrong:
+        assert one.examination is not None
+        review = dermreport.review(one.examination)
+        assert review.has_errors
+        assert review.summary is not Summary.NO_SUSPICIOUS_FEATURE_FOUND
+        assert one.examination.lists_gone_through == ()
+
+
+def test_an_earlier_examination_of_the_same_lesion_is_no_loose_part_of_the_later_one() -> None:
+    earlier = entered(identifier={"system": "https://clinic.example/ids", "value": "before"}, examined="2025-03-04")
+    bundle = bundle_of(entered(lesion=USUAL["lesion"] | {"identifier": {"value": LESION}}))
+    other = bundle_of(
+        dermreport.Examination.model_validate(
+            json.loads(earlier.to_json()) | {"lesion": USUAL["lesion"] | {"identifier": {"value": LESION}}}
+        )
+    )
+    bundle["entry"] += [one for one in other["entry"] if one["resource"]["resourceType"] == "Observation"]
+    assert rules(read(bundle)) == []
+
+
+LESION = "0f7c1f5e-3a61-4a53-8a4c-2f6a9d6f2d11"
+
+
+# What can't be sent, followed or kept
+
+
+def observed(number: int, *members: int) -> Json:
+    return {
+        "resourceType": "Observation",
+        "status": "final",
+        "code": {"text": "x"},
+        "subject": {"reference": "Patient/p-1042"},
+        "hasMember": [{"reference": uuid_of(member)} for member in members],
+        "id": uuid_of(number).removeprefix("urn:uuid:"),
+    }
+
+
+def uuid_of(number: int) -> str:
+    return f"urn:uuid:00000000-0000-4000-8000-{number:012d}"
+
+
+def chain(length: int, *, closed: bool) -> Callable[[Json], object]:
+    def change(bundle: Json) -> None:
+        for number in range(length):
+            members = (number + 1,) if number + 1 < length else (0,) if closed else ()
+            bundle["entry"].append({"fullUrl": uuid_of(number), "resource": observed(number, *members)})
+
+    return change
+
+
+def printed(**form: str) -> Callable[[Json], object]:
+    return lambda bundle: the_report(bundle).update(presentedForm=[{"contentType": "application/pdf"} | form])
+
+
+UNFIT: dict[str, tuple[Callable[[Json], object], list[str]]] = {
+    "an id of 64 characters": (added(observed(1) | {"id": "x" * 64, "hasMember": []}), []),
+    "an id of 65 characters": (added(observed(1) | {"id": "x" * 65, "hasMember": []}), ["read-id"]),
+    "a member of its own": (chain(1, closed=True), ["read-circle"]),
+    "a circle of sixty": (chain(60, closed=True), ["read-circle"]),
+    "a chain of sixty": (chain(60, closed=False), []),
+    "base64": (printed(data="UEZN UEZN"), []),
+    "no base64": (printed(data="UEZN!"), ["read-attachment-broken"]),
+    "a script": (printed(url="javascript:words()"), ["read-attachment-address"]),
+    "a script in disguise": (printed(url=" JavaScript :words()"), ["read-attachment-address"]),
+    "a file of the reader's": (printed(url="file:///words"), ["read-attachment-address"]),
+    "a file in the address": (printed(url="data:text/html,words"), ["read-attachment-address"]),
+    "an address": (printed(url="https://clinic.example/file"), []),
+}
+
+
+@pytest.mark.parametrize("form", FORMATS)
+@pytest.mark.parametrize("name", UNFIT)
+def test_what_nobody_should_send_or_follow_is_said_and_not_sent_again(name: str, form: str) -> None:
+    change, expected = UNFIT[name]
+    bundle = bundle_of(harmless())
+    change(bundle)
+    reading = from_fhir(to_json(bundle) if form == "json" else to_xml(bundle))
+    assert [one.rule for one in reading.issues] == expected
+    assert reading.examination is not None
+    assert reading.examination.to_json() == harmless().to_json()
+    sent = dermreport.to_fhir(dermreport.review(reading.examination), foreign=reading.foreign).bundle().to_json()
+    assert "words" not in sent
+    assert "UEZN!" not in sent
+    assert "x" * 65 not in sent
+
+
+PASSED_OVER = {
+    "as it is written": ("<status ", "<status ", []),
+    "where its schema is": (
+        '<Bundle xmlns="http://hl7.org/fhir"',
+        (
+            '<Bundle xmlns="http://hl7.org/fhir" xmlns:i="http://www.w3.org/2001/XMLSchema-instance" '
+            'i:schemaLocation="a b"'
+        ),
+        [],
+    ),
+    "white space": ("<status ", "\n  <status ", []),
+    "text between": ("<DiagnosticReport>", "<DiagnosticReport>melanoma", ["read-xml-passed-over"]),
+    "an attribute": ("<conclusion ", '<conclusion melanoma="yes" ', ["read-xml-passed-over"]),
+    "another namespace": (
+        "<DiagnosticReport>",
+        '<DiagnosticReport><a:language xmlns:a="urn:other" value="de"/>',
+        ["read-xml-passed-over"],
+    ),
+}
+
+
+@pytest.mark.parametrize("name", PASSED_OVER)
+def test_what_xml_of_fhir_does_not_have_is_said(name: str) -> None:
+    old, new, expected = PASSED_OVER[name]
+    written = to_xml(bundle_of(harmless()))
+    assert old in written
+    reading = from_fhir(written.replace(old, new, 1))
+    assert rules(reading) == expected
+    assert [one.to_json() for one in reading.examinations] == [harmless().to_json()]

@@ -10,7 +10,7 @@ from dermreport.examination.people import may_be_one_patient
 from dermreport.fhir import bundle as bundles
 from dermreport.fhir.build import Visit, build, corrected, withdrawn
 from dermreport.fhir.bundle import Bundle, BundleKind
-from dermreport.fhir.foreign import Foreign, joined
+from dermreport.fhir.foreign import Foreign, check_foreign, joined
 from dermreport.fhir.ids import system_and_value
 from dermreport.fhir.outcome import outcome
 from dermreport.fhir.people import Pointing, pointing
@@ -152,8 +152,8 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
 
     Raises:
         TypeError: It isn't a review.
-        BuildError: The examinations are of different patients, ``earlier`` isn't a former revision of them, or
-            ``after`` no previous examination of their lesions.
+        BuildError: The examinations are of different patients, ``earlier`` isn't a former revision of them,
+            ``after`` no previous examination of their lesions, or ``foreign`` was read with another report or patient.
         ValueError: There is no such release.
     """
     reviews = (review,) if isinstance(review, Review) else tuple(review) if isinstance(review, Sequence) else (review,)
@@ -172,6 +172,8 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
         if one.examination.revision >= revision:
             raise BuildError("`earlier` isn't a former revision: its revision must be the lower one.")
     check_previous(reviews, previous)
+    if foreign is not None:
+        check_foreign(foreign, [one.examination for one in reviews])
     return Report(reviews, Release(release), Former(former, previous), if_match, foreign)
 
 

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
+import re
+from functools import cache
 from typing import TYPE_CHECKING
 
 from dermreport.pathways.issue_rules import Kept
+from dermreport.vocabulary.action_kinds import ActionKind
+from dermreport.vocabulary.plan_actions import PlanAction
+from dermreport.vocabulary.urgencies import Urgency
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from dermreport.pathways.expected import Expected, ExpectedStep
 
 #: How a plan stands to what is expected, the gravest first.
@@ -23,6 +30,9 @@ _STANDS = {
 _GRAVEST_FIRST = {kept: place for place, kept in enumerate(_STANDS)}
 
 
+_SEVERAL = "several steps, each as the pathway says"
+
+
 def pathway_sentence(expected: Expected) -> str:
     """Return one sentence for a conclusion: which pathway, what it expects, by when, and what the plan does."""
     name = f"pathway «{expected.pathway.title}», version {expected.pathway.version} ({expected.pathway.owner})"
@@ -32,11 +42,36 @@ def pathway_sentence(expected: Expected) -> str:
             return f"Expected by the {name}: advice what to watch for."
         return f"The {name} has no step for what was recorded, which excludes nothing."
     wanted = [*(kind.display for kind in expected.kinds), *(action.display for action in expected.actions)]
-    what = ", or ".join(wanted) if wanted else "several steps, each as the pathway says"
+    what = ", or ".join(wanted) if wanted else _SEVERAL
     urgency = f"; {expected.urgency.display}" if expected.urgency is not None else ""
     gravest = min((one.kept for one in asked), key=_GRAVEST_FIRST.__getitem__)
     days = _days(expected.by, expected.answer_by)
     return f"Expected by the {name}: {what}{urgency}{days}. {_sentence(_STANDS[gravest])}"
+
+
+@cache
+def _sentences() -> re.Pattern[str]:
+    """Return what every such sentence is like: names and days are the pathway's own, all other words are ours."""
+
+    def one_of(words: Iterable[str]) -> str:
+        return "|".join(re.escape(one) for one in words)
+
+    name = r"pathway «[^»]*», version [^ ()]* \([^()]*(?:\([^()]*\)[^()]*)*\)"
+    step = f"(?:{one_of(one.display for table in (ActionKind, PlanAction) for one in table)})"
+    what = f"(?:{step}(?:, or {step})*|{re.escape(_SEVERAL)})"
+    urgency = f"(?:; (?:{one_of(one.display for one in Urgency)}))?"
+    day = r"[0-9T:.+Z-]+"
+    days = f"(?:, by {day})?(?:, cancer found or excluded by {day})?"
+    stands = one_of(_sentence(one) for one in _STANDS.values())
+    return re.compile(
+        f"Expected by the {name}: advice what to watch for\\.|The {name} has no step for what was recorded, which "
+        f"excludes nothing\\.|Expected by the {name}: {what}{urgency}{days}\\. (?:{stands})"
+    )
+
+
+def is_pathway_sentence(text: str) -> bool:
+    """Return whether a text is a sentence on what a pathway expects, whichever pathway that is."""
+    return _sentences().fullmatch(text) is not None
 
 
 def pathway_lines(expected: Expected) -> tuple[str, ...]:

@@ -29,7 +29,7 @@ from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.term import Term
 from dermreport.wording.items import FINDING, IMPRESSION, VIEW, Item, Part, Statement, details, names_of_paths
 from dermreport.wording.names import place_words, somebody, structure_words, value_words, words
-from dermreport.wording.pathways import pathway_sentence
+from dermreport.wording.pathways import is_pathway_sentence, pathway_sentence
 
 if TYPE_CHECKING:
     from dermreport.examination.decided import Action, Departure, NamedImpression, SafetyNet
@@ -266,6 +266,11 @@ def conclusion(review: Review) -> str:
     examination = review.examination
     if examination.status is Status.ENTERED_IN_ERROR:
         return WITHDRAWN
+    return " ".join((clinicians_conclusion(examination), pathway_sentence(review.expected), CAUTION))
+
+
+def clinicians_conclusion(examination: Examination) -> str:
+    """Return what the clinician concluded, without what software adds."""
     told = []
     assessment = examination.assessment
     if assessment is not None:
@@ -276,11 +281,19 @@ def conclusion(review: Review) -> str:
             told.append(f"{IMPRESSION.attribute.display.capitalize()}: {named}.")
         if assessment.words is not None:
             told.append(assessment.words)
-    if not told:
-        told.append("No assessment was recorded.")
-    told.append(pathway_sentence(review.expected))
-    told.append(CAUTION)
-    return " ".join(told)
+    return " ".join(told) or "No assessment was recorded."
+
+
+def is_conclusion(text: str, examination: Examination) -> bool:
+    """Return whether a text is a conclusion that is written for an examination, under whichever pathway."""
+    if examination.status is Status.ENTERED_IN_ERROR:
+        return text == WITHDRAWN
+    begin, end = f"{clinicians_conclusion(examination)} ", CAUTION
+    if not text.startswith(begin) or not text.endswith(end):
+        return False
+    between = text[len(begin) : -len(end)]
+    # The first versions knew no pathways.
+    return not between or (between.endswith(" ") and is_pathway_sentence(between[:-1]))
 
 
 #: The line under every conclusion.

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from base64 import b64decode
+from binascii import Error as Base64Error
 from typing import TYPE_CHECKING, Any
 
 from dermreport.fhir.read.rules import read_issue
@@ -33,6 +36,23 @@ _STEPS = frozenset(
 )
 
 
+#: Elements that are a file, or its address.
+_FILES = frozenset(("attachment", "content", "contentAttachment", "photo", "presentedForm", "valueAttachment"))
+#: Those of the record's own pictures: what was entered stays.
+_PICTURES = frozenset(("attachment", "content"))
+#: Schemes of addresses that run something, open the reader's own files, or are a file themselves (RFC 2397, RFC 8089;
+#: the first two are common practice, no source).
+_is_unsafe = re.compile(r"[\s\x00-\x1f]*(?:javascript|vbscript|file|data)\s*:", re.IGNORECASE).match
+
+
+def may_have_files(json: bytes) -> bool:
+    """Return whether JSON can have a file embedded, or the address of one."""
+    return any(name in json for name in _SIGNS)
+
+
+_SIGNS = (b'"data"', b'"presentedForm"', b'"content"', b'ttachment"', b'"photo"', b"\\u")
+
+
 def left_out(value: Any, limits: Limits) -> list[Issue]:  # noqa: ANN401 - any JSON
     """Take the content of each file away that isn't taken, and say which.
 
@@ -40,27 +60,52 @@ def left_out(value: Any, limits: Limits) -> list[Issue]:  # noqa: ANN401 - any J
         value: What was received, as objects of the reader's own. All but the content of such a file stays.
         limits: How large a file may be, and of which kinds.
     """
-    return [issue for holder, path in _holders(value, "$") for issue in _refused(holder, path, limits)]
+    found = list(_holders(value, "$", ""))
+    contents = [issue for holder, path, _ in found if "data" in holder for issue in _refused(holder, path, limits)]
+    return [*contents, *(issue for holder, path, name in found for issue in _unsafe(holder, path, name))]
 
 
-def _holders(value: Any, path: str) -> Iterator[tuple[dict[str, Any], str]]:  # noqa: ANN401 - any JSON
+def _holders(value: Any, path: str, name: str) -> Iterator[tuple[dict[str, Any], str, str]]:  # noqa: ANN401 - any JSON
     if isinstance(value, dict):
-        if isinstance(value.get("data"), str) and _NO_FILE.isdisjoint(value):
-            yield value, path
-        for name, item in value.items():
-            yield from _holders(item, f"{path}.{name if name in _STEPS else '?'}")
+        content = isinstance(value.get("data"), str) and _NO_FILE.isdisjoint(value)
+        if content or (name in _FILES and isinstance(value.get("url"), str)):
+            yield value, path, name
+        for below, item in value.items():
+            yield from _holders(item, f"{path}.{below if below in _STEPS else '?'}", below)
     elif isinstance(value, list):
         for position, item in enumerate(value):
-            yield from _holders(item, f"{path}[{position}]")
+            yield from _holders(item, f"{path}[{position}]", name)
+
+
+def _unsafe(holder: dict[str, Any], path: str, name: str) -> Iterator[Issue]:
+    """Yield where an address runs something or opens a file; it isn't kept, but in the record's own pictures."""
+    url = holder.get("url")
+    if name in _FILES and isinstance(url, str) and _is_unsafe(url) is not None:
+        yield read_issue("read-attachment-address", path)
+        if name not in _PICTURES:
+            del holder["url"]
 
 
 def _refused(holder: dict[str, Any], path: str, limits: Limits) -> Iterator[Issue]:
+    if not isinstance(holder["data"], str):
+        return
     kind = holder.get("contentType")
     told = kind.partition(";")[0].strip().lower() if isinstance(kind, str) else ""
     if len(holder["data"]) > limits.attachment:
         yield read_issue("read-attachment-too-large", path, limit=str(limits.attachment))
     elif told not in limits.attachment_kinds:
         yield read_issue("read-attachment-kind", path)
+    elif not _is_base64(holder["data"]):
+        yield read_issue("read-attachment-broken", path)
     else:
         return
     del holder["data"]
+
+
+def _is_base64(data: str) -> bool:
+    """Return whether a text is base64; FHIR lets white space stand in it."""
+    try:
+        b64decode("".join(data.split()), validate=True)
+    except (Base64Error, ValueError):
+        return False
+    return True

@@ -14,7 +14,7 @@ from dermreport.examination.reader import write_json
 from dermreport.fhir.build import build
 from dermreport.fhir.codes import CRITERION_SYSTEM
 from dermreport.fhir.document import composition
-from dermreport.fhir.foreign import NOT_SENT, Foreign, Kept, KeptKind, Step
+from dermreport.fhir.foreign import NOT_SENT, Foreign, Kept, KeptKind, Step, stood, value_beside
 from dermreport.fhir.ids import URN_UUID, Thing, is_uuid, name_uuid
 from dermreport.fhir.people import Pointing
 from dermreport.fhir.read.narratives import same
@@ -83,7 +83,7 @@ def foreign_of(box: Box, examinations: Sequence[Examination]) -> Foreign:
     for built in _own(box, examinations):
         found.know(built)
     found.collect()
-    return Foreign(tuple(found.kept), tuple(found.issues))
+    return Foreign(tuple(found.kept), tuple(found.issues), tuple(stood(one) for one in examinations))
 
 
 def _own(box: Box, examinations: Sequence[Examination]) -> Iterator[Built]:
@@ -169,7 +169,7 @@ class _Found:
             if own is None:
                 self._keep_whole(one, received)
             else:
-                _Comparison(self, one, own.uuid).resource(own.resource, received)
+                _Comparison(self, one, own.uuid, own.resource).resource(own.resource, received)
         if self.box.envelope:
             self.keep(Kept(KeptKind.ENVELOPE, "$", "Bundle", write_json(self.box.envelope)), "read-kept")
 
@@ -273,6 +273,7 @@ class _Comparison:
     found: _Found
     source: Received
     owner: str
+    own: Json
 
     def resource(self, own: Json, received: Json) -> None:
         """Compare two resources: ids and what a server adds are nobody's content."""
@@ -351,6 +352,7 @@ class _Comparison:
             owner=self.owner,
             steps=steps,
             listed=listed,
+            beside=value_beside(self.own, steps),
         )
         self.found.keep(kept, "read-changed" if kind is KeptKind.CHANGED else "read-kept")
 

@@ -8,7 +8,7 @@ known here to mean something else is a contradiction.
 from __future__ import annotations
 
 from functools import cache
-from typing import Final
+from typing import Final, NamedTuple
 
 from dermreport.fhir.codes import codes
 from dermreport.fhir.read.parts import Json, codings, first, objects, text
@@ -43,15 +43,41 @@ def values_of(holder: Json) -> list[str]:
 
 def is_contradictory(concept: Json) -> bool:
     """Return whether the codings of a concept, or its words, mean different things."""
+    # One of ours exactly as we write it: most are, and nothing finds it out faster.
+    return not as_written(concept) and _contradicts_itself(concept)
+
+
+def as_written(concept: Json) -> bool:
+    """Return whether a concept is one of ours exactly as we write it."""
     given = concept.get("coding")
     own = given[0] if type(given) is list and given else None
-    if type(own) is dict:
-        system, code = own.get("system"), own.get("code")
+    if type(own) is not dict:
+        return False
+    system, code = own.get("system"), own.get("code")
+    meaning = _meanings().get(system) if type(system) is str else None
+    return meaning is not None and type(code) is str and concept == meaning.written(code)
+
+
+def has_other_words(concept: Json) -> bool:
+    """Return whether the words beside a code of ours are neither those that we write nor the coding's own."""
+    for one in objects(concept, "coding"):
+        system, code = one.get("system"), one.get("code")
         meaning = _meanings().get(system) if type(system) is str else None
-        if meaning is not None and type(code) is str and concept == meaning.written(code):
-            # One of ours exactly as we write it: most are, and nothing finds it out faster.
-            return False
-    return _contradicts_itself(concept)
+        written = meaning.written(code) if meaning is not None and type(code) is str else None
+        if written is not None:
+            own = written["coding"][0]["display"]
+            given = one.get("display", own), concept.get("text", own)
+            return given[0] != own or given[1] not in {own, written["text"]}
+    return False
+
+
+def is_known_component(code: Json) -> bool:
+    """Return whether a component is one that is written here."""
+    for system, own in codings(code):
+        table = _meanings().get(system) if system is not None else None
+        if table is not None and own in table.known:
+            return True
+    return False
 
 
 def _contradicts_itself(concept: Json) -> bool:
@@ -128,7 +154,7 @@ class _Meaning:
 
 
 @cache
-def _meanings() -> dict[str, _Meaning]:
+def _meanings() -> dict[str | None, _Meaning]:
     return {code_system(table): _Meaning(table) for table in Term.__subclasses__()}
 
 
@@ -152,11 +178,37 @@ def _fits(concept: Json, interpretations: list[Json]) -> bool:
     return not (answers & _THERE and said & _MAY_NOT_BE_THERE)
 
 
+class Looked(NamedTuple):
+    """What was found in an Observation.
+
+    Attributes:
+        contradictory: Whether it contradicts itself anywhere.
+        plain: Whether all its concepts are ours exactly as we write them: nobody need look at their words.
+    """
+
+    contradictory: bool
+    plain: bool
+
+
+def looked_through(observation: Json) -> Looked:
+    """Return whether an Observation contradicts itself, and whether somebody else's words can stand in it."""
+    contradictory, plain = False, True
+    for holder in (observation, *objects(observation, "component")):
+        code, value = first(holder, "code"), first(holder, "valueCodeableConcept")
+        if code and not as_written(code):
+            plain = False
+            contradictory = contradictory or _contradicts_itself(code)
+        if value and not as_written(value):
+            plain = plain and not any(system in _meanings() for system, _ in codings(value))
+            contradictory = contradictory or _contradicts_itself(value)
+        contradictory = contradictory or len(values_of(holder)) > 1
+        if "interpretation" in holder:
+            interpretations = objects(holder, "interpretation")
+            contradictory = contradictory or (bool(interpretations) and not _fits(value, interpretations))
+        plain = plain and bool(code)
+    return Looked(contradictory, plain)
+
+
 def contradictions_of(observation: Json) -> bool:
     """Return whether an Observation contradicts itself anywhere."""
-    if is_contradictory(first(observation, "code")) or says_two_things(observation):
-        return True
-    for one in objects(observation, "component"):
-        if says_two_things(one) or is_contradictory(first(one, "code")):
-            return True
-    return False
+    return looked_through(observation).contradictory

@@ -10,6 +10,7 @@ import re
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from dermreport.fhir.narrative import XHTML_NAMESPACE, escaped
+from dermreport.wording.report import Heading
 
 if TYPE_CHECKING:
     from lxml import etree
@@ -169,6 +170,31 @@ def _collect(node: etree._Element, found: list[str]) -> None:
         found.append("\n")
     elif name in {"td", "th"}:
         found.append(" ")
+
+
+def has_our_form(div: str) -> bool:
+    """Return whether a narrative is built as ours are, however its characters are written: nothing stands between."""
+    root = _parsed(div)
+    if root is None or _local(root) != "div" or root.attrib:
+        return False
+    below = [_local(child) if isinstance(child.tag, str) else "" for child in root]
+    if below != ["p"] and (below[:1] != ["h1"] or below[1:] != ["h2", "ul"] * (len(below) // 2) or len(below) == 1):
+        return False
+    if not _says_nothing(root.text) or not all(_says_nothing(child.tail) for child in root):
+        return False
+    lines = [child for child in root if _local(child) != "ul"]
+    for listed in root.iterchildren(f"{{{XHTML_NAMESPACE}}}ul"):
+        items = list(listed)
+        if not _says_nothing(listed.text) or any(_local(one) != "li" or not _says_nothing(one.tail) for one in items):
+            return False
+        lines += items
+    headings = {one.value for one in Heading}
+    titles = [one.text for one in root if _local(one) == "h2"]
+    return set(titles) <= headings and all(_local(one) == "br" and not len(one) for line in lines for one in line)
+
+
+def _says_nothing(between: str | None) -> bool:
+    return not between or not between.strip()
 
 
 def same(one: str, other: str) -> bool:

@@ -8,7 +8,9 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from dermreport.fhir.read.attachments import left_out
+from dermreport.fhir.read.circles import circle_issues
 from dermreport.fhir.read.limits import DEFAULT_LIMITS, Limits
+from dermreport.fhir.read.patients import are_several
 from dermreport.fhir.read.received import Box, unpack
 from dermreport.fhir.read.report import identity_of, is_ours, read_report
 from dermreport.fhir.read.rules import read_issue
@@ -103,7 +105,9 @@ def from_fhir(
     except EntryError as error:
         return Reading((), error.issues)
     box.issues[:0] = source.issues
-    if not box.refused and len(box.patients()) > 1:
+    if not box.refused:
+        box.issues.extend(circle_issues(box))
+    if not box.refused and are_several(box):
         box.refuse(read_issue("read-two-patients", "$"))
     if any(one.changed for one in box.of("Composition")):
         box.refuse(read_issue("read-modifier", box.of("Composition")[0].path))

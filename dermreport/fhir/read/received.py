@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.fhir.ids import name_uuid
-from dermreport.fhir.people import PATIENT_TYPES, points_to, versionless
+from dermreport.fhir.people import versionless
 from dermreport.fhir.read.parts import Json, objects, text
 from dermreport.fhir.read.rules import read_issue
 
@@ -16,12 +17,12 @@ if TYPE_CHECKING:
     from dermreport.fhir.read.limits import Limits
     from dermreport.issues import Issue
 
+#: The id of a resource (FHIR R4 and R5, data type id).
+_is_id = re.compile(r"[A-Za-z0-9.-]{1,64}\Z").match
 #: What a bundle can be for, if it holds resources that are meant to be read together.
 _READ_KINDS: Final = frozenset(("transaction", "batch", "collection", "document", "searchset", "message"))
 
 
-#: Elements that say whom a resource is about.
-_WHOM: Final = frozenset(("subject", "patient"))
 #: What a bundle says of itself and is made anew at each sending.
 _OF_THE_SENDING: Final = frozenset(
     ("resourceType", "id", "meta", "type", "identifier", "timestamp", "total", "link", "entry")
@@ -40,6 +41,7 @@ class Received:
         changed: Whether a modifier that isn't known here changes what it says: it is not read.
         contradicted: Whether another resource has its address and says something else: neither is read.
         consistent: Whether it was looked through, and nothing in it contradicts itself: nobody need look again.
+        plain: Whether all its concepts are ours exactly as we write them.
     """
 
     kind: str
@@ -49,6 +51,7 @@ class Received:
     changed: bool = False
     contradicted: bool = False
     consistent: bool = False
+    plain: bool = False
 
     @property
     def address(self) -> str:
@@ -111,38 +114,6 @@ class Box:
                     pocket[own_id] = Received(kind, resource, path, None, changed)
         return self._pockets[id(owner)]
 
-    def patients(self) -> set[str]:
-        """Return what tells apart the patients whom the resources are about."""
-        found = {one.address for one in self.of("Patient")}
-        followed: set[tuple[str | None, str]] = set()
-        for one in self.resources:
-            for name in _WHOM & one.resource.keys():
-                for reference in objects(one.resource, name):
-                    way = text(reference, "reference"), _base(one.full_url)
-                    if way[0] is not None and not way[0].startswith("#"):
-                        if way in followed:
-                            continue
-                        followed.add(way)
-                    whom = self._patient(reference, one)
-                    if whom is not None:
-                        found.add(whom)
-        return found
-
-    def _patient(self, reference: Json, owner: Received) -> str | None:
-        target = self.find(reference, owner)
-        if target is not None:
-            # One in a report's own pocket is told apart by nothing.
-            return target.address if target.kind == "Patient" and ".contained[" not in target.path else None
-        literal = text(reference, "reference")
-        if literal is not None and not points_to(literal, PATIENT_TYPES):
-            return None
-        if literal is not None:
-            literal = versionless(literal)
-            of_a_server = not literal.startswith(("http", "urn:", "#"))
-            return f"{_base(owner.full_url)}{literal}" if of_a_server else literal
-        number = reference.get("identifier")
-        return f"{number.get('system')}|{number.get('value')}" if type(number) is dict else None
-
     def refuse(self, issue: Issue) -> None:
         """Note why nothing is read."""
         self.issues.append(issue)
@@ -162,6 +133,8 @@ class Box:
             else:
                 self._addresses[full_url] = made
         own_id = text(resource, "id")
+        if own_id is not None and _is_id(own_id) is None:
+            self.issues.append(read_issue("read-id", path))
         if own_id is not None:
             for address in (f"{made.kind}/{own_id}", f"urn:uuid:{own_id}"):
                 there = self._addresses.setdefault(address, made)
@@ -195,11 +168,11 @@ class Box:
         if literal.startswith("#"):
             return self._contained(owner).get(literal[1:])
         literal = versionless(literal)
-        base = _base(owner.full_url)
+        base = base_of(owner.full_url)
         return self._addresses.get(f"{base}{literal}") or self._addresses.get(literal)
 
 
-def _base(full_url: str | None) -> str:
+def base_of(full_url: str | None) -> str:
     """Return the address of the server whose entry this is: a relative reference is one to the same server."""
     if full_url is None or not full_url.startswith(("http://", "https://")):
         return ""

@@ -14,9 +14,9 @@ from dermreport.examination.people import Identifier
 from dermreport.fhir.empty_parts import may_be_empty
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.ids import Identity, Thing
-from dermreport.fhir.read import people, resources
+from dermreport.fhir.read import differences, people, resources
 from dermreport.fhir.read.checks import SentScore, checked, sent_score, status_issues, summary_issues
-from dermreport.fhir.read.contradictions import contradictions_of, is_contradictory, says_two_things
+from dermreport.fhir.read.contradictions import is_contradictory, looked_through, says_two_things
 from dermreport.fhir.read.either import (
     earlier_reference,
     lesion_reference,
@@ -25,6 +25,7 @@ from dermreport.fhir.read.either import (
 )
 from dermreport.fhir.read.observations import Seen, key_of, rank_of, read_observations, what_it_is
 from dermreport.fhir.read.parts import Json, codings, extended, extensions, first, objects, our_code, text
+from dermreport.fhir.read.patients import is_of_a_patient
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.values import identifier_of, is_made_of, reference_of
 from dermreport.issues import EntryError, Issue, Severity
@@ -71,6 +72,7 @@ class Parts:
         others: The others by what they are, in their order.
         issues: What is missing or not read among them.
         incomplete: Whether something of what was seen is missing or not read.
+        focus: How each Observation points to the report's lesion, as it is written.
     """
 
     report: Received
@@ -78,6 +80,7 @@ class Parts:
     others: dict[Thing, list[Received]] = field(default_factory=dict)
     issues: list[Issue] = field(default_factory=list)
     incomplete: bool = False
+    focus: list[Json] = field(default_factory=list)
 
     @property
     def all(self) -> list[Received]:
@@ -126,7 +129,7 @@ def identity_of(report: Json) -> Identity | None:
 
 def parts_of(report: Received, identity: Identity, box: Box) -> Parts:
     """Return the resources of a report: those it refers to, and those that refer to it."""
-    parts = Parts(report)
+    parts = Parts(report, focus=[lesion_reference(report.resource)])
     _observations(parts, identity, box)
     others = parts.others
     for place, reference in (("extension", lesion_reference(report.resource)),):
@@ -298,12 +301,29 @@ def _observations(parts: Parts, identity: Identity, box: Box) -> None:
             continue
         # What nothing points to may be left over from another reading: it counts only where the way to it is missing.
         if source.withdrawn or parts.incomplete:
-            found.extend(_own(parts, source, identity, linked=False))
+            found.extend(_own(parts, source, box, identity, linked=False))
+    _not_linked(parts, box, identity, seen)
     impressions = [one for one in found if one.thing is Thing.IMPRESSION]
     impressions.sort(key=lambda one: rank_of(one.source.resource) or _LAST)
     others = [one for one in found if one.thing is not Thing.IMPRESSION]
     others.sort(key=lambda one: _ORDER.get(one.thing, len(_ORDER)))
     parts.observations = [*others, *impressions]
+
+
+def _not_linked(parts: Parts, box: Box, identity: Identity, seen: set[int]) -> None:
+    """Note each Observation of ours about the report's lesion to which nothing points, but what was withdrawn."""
+    report = parts.report.resource
+    for source in box.of("Observation"):
+        if id(source) in seen or source.withdrawn or parts.report.withdrawn:
+            continue
+        resource = source.resource
+        if what_it_is(resource) is None and not _has_our_code(resource):
+            continue
+        here = bool(resource.get("focus")) and _is_of_its_lesion(parts, source, box)
+        at_once = resource.get("effectiveDateTime") == report.get("effectiveDateTime")
+        if _is_owned(source, identity) or (here and at_once):
+            parts.issues.append(read_issue("read-not-linked", source.path))
+            parts.incomplete = True
 
 
 def _linked(parts: Parts, box: Box, identity: Identity, seen: set[int]) -> Iterator[Own]:
@@ -322,17 +342,21 @@ def _linked(parts: Parts, box: Box, identity: Identity, seen: set[int]) -> Itera
                 parts.incomplete = True
             elif id(source) not in seen:
                 seen.add(id(source))
-                for own in _own(parts, source, identity, linked=True):
+                for own in _own(parts, source, box, identity, linked=True):
                     yield own
                     if own.thing is Thing.PANEL:
                         below.append((source, "hasMember"))
 
 
-def _own(parts: Parts, source: Received, identity: Identity, *, linked: bool) -> list[Own]:
+def _own(parts: Parts, source: Received, box: Box, identity: Identity, *, linked: bool) -> list[Own]:
     """Return an Observation with what it is, in a list; an empty one where it isn't ours or may not be read."""
     if not _is_current(parts, source, linked=linked):
         return []
     own = what_it_is(source.resource)
+    if own is not None and not _is_of_its_patient(parts, source, box):
+        return []
+    if own is None and linked and not _is_owned(source, identity) and not _has_our_code(source.resource):
+        parts.issues.append(read_issue("read-foreign-member", source.path))
     if own is None:
         if _is_owned(source, identity) and not _has_our_code(source.resource):
             # It was a part of the record once, and nobody can tell whether an alarming one.
@@ -340,13 +364,50 @@ def _own(parts: Parts, source: Received, identity: Identity, *, linked: bool) ->
             parts.incomplete = True
         return []
     made = Own(source, *own)
-    source.consistent = not contradictions_of(source.resource)
+    contradictory, source.plain = looked_through(source.resource)
+    source.consistent = not contradictory
     if not source.consistent:
         parts.issues.append(read_issue("read-contradiction", source.path))
         parts.incomplete = True
         if is_contradictory(first(source.resource, "code")):
             return []
     return [made] if _may_count(parts, made) else []
+
+
+def _is_of_its_patient(parts: Parts, source: Received, box: Box) -> bool:
+    """Return whether an Observation says clearly that it is about the report's patient, and note it where it doesn't.
+
+    That all patients who are named are one is known by now.
+    """
+    if not _is_of_its_lesion(parts, source, box):
+        parts.issues.append(read_issue("read-lesion-differs", source.path))
+        parts.incomplete = True
+        return False
+    subject = source.resource.get("subject")
+    if subject is not None and subject == parts.report.resource.get("subject"):
+        return True
+    if is_of_a_patient(source, box):
+        return True
+    parts.issues.append(read_issue("read-patient-unclear", source.path))
+    parts.incomplete = True
+    return False
+
+
+def _is_of_its_lesion(parts: Parts, source: Received, box: Box) -> bool:
+    """Return whether an Observation is about the report's lesion, where either says which."""
+    about = source.resource.get("focus")
+    if about is None or about == parts.focus:
+        return True
+    lesion = first(parts.report.resource, "extension") and lesion_reference(parts.report.resource)
+    if not lesion:
+        return True
+    known = box.find(lesion, parts.report)
+    literal = text(lesion, "reference")
+    for one in objects(source.resource, "focus"):
+        found = box.find(one, source)
+        if found is not known or (found is None and text(one, "reference") != literal):
+            return False
+    return True
 
 
 def _has_our_code(observation: Json) -> bool:
@@ -400,8 +461,10 @@ def read_report(report: Received, box: Box, identities: Sequence[Identity]) -> R
     _without_extensions(parts, identity)
     _missing_plan(parts, box)
     _documents(parts, box)
+    _patients(parts, box)
     _in_use(parts, box)
     parts.issues.extend(read_observations(seen, box, parts.observations))
+    _sites(seen, parts)
     _lesion(seen, parts, identity)
     _images(seen, parts, box)
     _plan(seen, parts)
@@ -456,6 +519,14 @@ def _lesion(seen: Seen, parts: Parts, identity: Identity) -> None:
             seen.put("lesion", {"identifier": identifier_of(number)}, source)
 
 
+def _sites(seen: Seen, parts: Parts) -> None:
+    """Note what was seen at another site than the lesion's."""
+    lesion = seen.entry.get("lesion", {})
+    found = list(differences.site_issues(parts.observations, lesion.get("site"), known="site" in lesion))
+    parts.issues.extend(issue for _, issue in found)
+    parts.incomplete = parts.incomplete or bool(found)
+
+
 def _images(seen: Seen, parts: Parts, box: Box) -> None:
     views = {}
     for own in parts.observations:
@@ -499,6 +570,17 @@ def _documents(parts: Parts, box: Box) -> None:
     for source in box.of("Composition"):
         if not is_like(parts, source, as_settled(parts.report)):
             parts.incomplete = True
+
+
+def _patients(parts: Parts, box: Box) -> None:
+    """Note where the report, or what stands beside its Observations, doesn't say clearly whom it is about.
+
+    A planned step is read all the same.
+    """
+    others = (one for several in parts.others.values() for one in several)
+    unclear = [one for one in (parts.report, *others) if not is_of_a_patient(one, box)]
+    parts.issues.extend(read_issue("read-patient-unclear", one.path) for one in unclear)
+    parts.incomplete = parts.incomplete or parts.report in unclear
 
 
 def _in_use(parts: Parts, box: Box) -> None:
@@ -656,10 +738,21 @@ def _held(seen: Seen, parts: Parts) -> Read:
         issues.extend(checked(made, seen.made, scores, in_place=in_place))
         entered = extended(report.resource, Extension.ENTRY_STATUS, "valueCode")
         issues.extend(status_issues(made, own, entered if type(entered) is str else None, report))
+        issues.extend(_changed(made.answers.examination, parts))
         examination, differs = remembering(made, own, issues, report)
         issues.extend(differs)
     received = (_as_received(one, seen, report) for one in own)
     return Read(examination, (*issues, *received), scores, parts)
+
+
+def _changed(examination: Examination, parts: Parts) -> Iterator[Issue]:
+    """Yield what somebody changed in the report and the record doesn't hold."""
+    yield from differences.conclusion_issues(examination, parts.report)
+    yield from differences.narrative_issues(parts.all)
+    yield from differences.shared_issues(parts.observations, parts.report)
+    yield from differences.request_issues(parts.others.get(Thing.ACTION, ()), parts.report)
+    yield from differences.site_word_issues(parts.observations, examination)
+    yield from differences.word_issues(parts.observations)
 
 
 def remembering(

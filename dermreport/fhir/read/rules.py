@@ -39,6 +39,39 @@ _TABLE: Final = (
         _W,
     ),
     IssueRule(
+        "read-attachment-broken",
+        "An embedded file isn't base64: its content isn't kept. Ask the sender for it.",
+        "FHIR R4 and R5, data type base64Binary",
+        _W,
+    ),
+    IssueRule(
+        "read-attachment-address",
+        "The address of a file would run something or open a file of the reader's own: don't follow it. It is sent "
+        "again only where it was entered for a picture of the record. Ask the sender for the file.",
+        "RFC 3986, 7 (security considerations)",
+        _W,
+    ),
+    IssueRule(
+        "read-id",
+        "The id isn't one that FHIR allows (at most 64 letters, digits, hyphens and points): nobody can be sent it. It "
+        "isn't sent again.",
+        "FHIR R4 and R5, data type id",
+        _W,
+    ),
+    IssueRule(
+        "read-circle",
+        "This Observation is a part of itself, at once or over others: don't follow its references. Ask the sender.",
+        "FHIR R4 and R5, Observation (hasMember, derivedFrom)",
+        _W,
+    ),
+    IssueRule(
+        "read-xml-passed-over",
+        "Text between elements, an attribute or a namespace that FHIR's XML doesn't have stands here: it isn't read "
+        "and isn't kept. Look at it as it was received.",
+        _XML,
+        _W,
+    ),
+    IssueRule(
         "read-text-not-allowed",
         "A text has a character that can't be sent: half of a pair, a control character or no character at all.",
         "XML 1.0, production Char",
@@ -54,6 +87,12 @@ _TABLE: Final = (
     IssueRule("read-no-report", "There is no report in it.", _MAPPING),
     IssueRule(
         "read-two-patients", "The resources are about different patients: nothing is read. Separate them.", _BUNDLE
+    ),
+    IssueRule(
+        "read-patient-unclear",
+        "This part of the report names no patient that can be told from another (no subject, words only, or not a "
+        "Patient): an Observation isn't read, nothing here reassures. Ask the sender whom it is about.",
+        _BUNDLE,
     ),
     IssueRule(
         "read-same-address",
@@ -147,6 +186,53 @@ _TABLE: Final = (
         _MAPPING,
         _W,
     ),
+    IssueRule(
+        "read-conclusion-differs",
+        "The conclusion isn't the one that is written for this record: somebody changed or added to it. It isn't in "
+        "the record and isn't sent again. Read it as it was received, ask who wrote it, and enter it.",
+        _MAPPING,
+    ),
+    IssueRule(
+        "read-narrative-differs",
+        "The narrative has words that aren't made of the record: read it as it was received, and enter what counts.",
+        _MAPPING,
+        _W,
+    ),
+    IssueRule(
+        "read-words-differ",
+        "The words beside this code aren't the code's: the code is read. Look at both, and ask the sender.",
+        _MAPPING,
+        _W,
+    ),
+    IssueRule(
+        "read-part-differs",
+        "This isn't as the report has it (a time, the encounter, the words of the site): the report's own is read.",
+        _MAPPING,
+        _I,
+    ),
+    IssueRule(
+        "read-component-unknown",
+        "This part of an Observation isn't known here: it is no part of the record, and is kept. Look at it.",
+        _MAPPING,
+        _I,
+    ),
+    IssueRule(
+        "read-lesion-differs",
+        "This is about another lesion or site than its report: nothing here reassures. Ask the sender which is meant.",
+        _MAPPING,
+    ),
+    IssueRule(
+        "read-not-linked",
+        "This has a code of the record's and is about its lesion, but the report doesn't refer to it: it isn't read, "
+        "nothing reassures. Ask the sender whether it belongs to the report.",
+        _MAPPING,
+    ),
+    IssueRule(
+        "read-foreign-member",
+        "The report's results have something of somebody else's: it isn't in the record, and is kept. Look at it.",
+        _MAPPING,
+        _W,
+    ),
     IssueRule("read-not-held", "This can't be held ({reason}): look at it as it was received.", _MAPPING),
     IssueRule(
         "read-patient-differs",
@@ -192,11 +278,23 @@ _TABLE: Final = (
         _MAPPING,
         _W,
     ),
-    IssueRule("read-kept", "Somebody else added this: it is kept as received and sent again.", _MAPPING, _I),
+    IssueRule(
+        "read-kept",
+        "Somebody else added this: it is kept as received, and sent again where the release and the report have a "
+        "place for it. Report.left_out names what isn't sent.",
+        _MAPPING,
+        _I,
+    ),
     IssueRule(
         "read-not-sent",
         "This is kept and not sent again: the release or the report has no place for it, or it is the host's own.",
         "FHIR R4 and R5, differences of the releases",
+        _W,
+    ),
+    IssueRule(
+        "read-not-beside",
+        "The record's own value changed since somebody added this to it: it isn't sent again. Ask them to look anew.",
+        _MAPPING,
         _W,
     ),
     IssueRule(

@@ -75,6 +75,10 @@ class Sending:
         """Note that the record's own value is sent in place of another one that was received."""
         self.issues.append(read_issue("read-own-sent", kept.path))
 
+    def let_go(self, kept: Kept) -> None:
+        """Note that a piece isn't sent because the value beside which it stood is another one now."""
+        self.issues.append(read_issue("read-not-beside", kept.path))
+
     def resource(self, kept: Kept) -> Json | None:
         """Return a whole resource, ``None`` where the release has no place for all of it."""
         try:

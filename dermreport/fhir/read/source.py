@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from dermreport.examination.entry_rules import entry_issue
 from dermreport.examination.reader import NotPlainError, read_json, read_plain_json
+from dermreport.fhir.read.attachments import may_have_files
 from dermreport.fhir.read.rules import read_issue
 from dermreport.issues import EntryError, Issue
 
@@ -51,19 +52,19 @@ def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
 
         found, issues = read_xml(text, limits)
         return Source(found, issues, modified=True)
-    may_be_modified = "modifierExtension" in text or "implicitRules" in text
+    may_be_modified = b"modifierExtension" in in_utf_8 or b"implicitRules" in in_utf_8
     try:
         value = read_plain_json(in_utf_8, number=limits.number, size=len(in_utf_8))
     except NotPlainError:
         value = read_json(text, number=limits.number, size=limits.size)
         # A name can be written with escapes, and half of a pair.
-        may_be_modified = may_be_modified or "\\u" in text
+        may_be_modified = may_be_modified or b"\\u" in in_utf_8
         if _escapes_a_half(text) is not None:
             # Most of these are whole pairs: only the text itself can tell.
             return Source(_copied(value, limits), [], may_be_modified)
     if _is_deeper(value, limits.depth):
         raise EntryError((read_issue("read-too-deep", "$", limit=str(limits.depth)),))
-    return Source(value, [], may_be_modified, attached='"data"' in text or "\\u" in text)
+    return Source(value, [], may_be_modified, attached=may_have_files(in_utf_8))
 
 
 _escapes_a_half = re.compile(r"\\u[dD][89a-fA-F]").search

@@ -96,6 +96,8 @@ class _Reader:
         if depth > self.limits.depth:
             raise EntryError((read_issue("read-too-deep", "$", limit=str(self.limits.depth)),))
         known = elements(owner) if owner is not None else {}
+        if _has_more(node):
+            self.issues.append(read_issue("read-xml-passed-over", path))
         made: Json = {}
         counts: dict[str, int] = {}
         for child in _children(node):
@@ -168,6 +170,21 @@ def _name(node: etree._Element) -> str:
 
 def _attributes(node: etree._Element) -> Json:
     return {name: str(value) for name, value in node.attrib.items() if name in {"id", "url"}}
+
+
+#: Attributes of FHIR's elements, and what a document says of its schema.
+_KNOWN: Final = frozenset(("id", "url", "value", "{http://www.w3.org/2001/XMLSchema-instance}schemaLocation"))
+
+
+def _has_more(node: etree._Element) -> bool:
+    """Return whether something stands in an element that FHIR's XML doesn't have there."""
+    if node.text is not None and node.text.strip():
+        return True
+    for child in node:
+        between = child.tail is not None and child.tail.strip()
+        if between or (isinstance(child.tag, str) and not child.tag.startswith(_FHIR) and child.tag != _DIV):
+            return True
+    return not _KNOWN.issuperset(map(str, node.attrib))
 
 
 def _identity(node: etree._Element) -> Json:
