@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import json
 from datetime import date, timedelta
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -46,6 +47,7 @@ from dermreport.rules.red_flags import SIGNS as SIGN_CONDITIONS
 from dermreport.rules.tables import BY_ID
 from dermreport.scores.methods import METHODS
 from dermreport.settings import Settings
+from dermreport.vocabulary.summaries import Summary
 from dermreport.vocabulary.urgencies import Urgency
 from dermreport.vocabulary.verdicts import Verdict
 from dermreport.wording.pathways import pathway_lines, pathway_sentence
@@ -94,6 +96,9 @@ def named(*impressions: str, certainty: str = "probable") -> dict[str, Any]:
 
 SUSPECTED = {"assessment.concern": "suspicious"}
 UNCERTAIN = {"assessment.concern": "uncertain", **named("naevus-atypical")}
+#: What the example of an ordinary lesion records beside it, so that every list is settled.
+USUAL = json.loads((Path(__file__).parent.parent / "examples" / "usual.json").read_text(encoding="utf-8"))
+SETTLED = {name: USUAL[name] for name in ("views", "lists_gone_through", "findings", "description")}
 MELANOMA = {**SUSPECTED, **named("melanoma-suspected")}
 BASAL_CELL = {**SUSPECTED, **named("bcc-nodular-suspected")}
 CLEARED = {"outcomes": [{"key": "o1", "kind": "histology", "result": "naevus-junctional", "specimen": "whole"}]}
@@ -130,7 +135,13 @@ CASES = [
     (NEUTRAL, "equivocal", True, ASSESSMENTS["a score above its threshold"]),
     (NEUTRAL, "equivocal", False, {}),
     (NEUTRAL, "equivocal", False, SUSPECTED),
-    (NEUTRAL, "harmless", True, {}),
+    (NEUTRAL, "harmless", True, SETTLED),
+    (NEUTRAL, "harmless", False, {}),
+    (NEUTRAL, "harmless", False, {"lists_gone_through": [], "findings": [], "description": {}}),
+    (NEUTRAL, "not-settled", True, {}),
+    (NEUTRAL, "not-settled", True, {"lists_gone_through": [], "findings": [], "description": {}}),
+    (NEUTRAL, "not-settled", False, SETTLED),
+    (NEUTRAL, "not-settled", False, SUSPECTED),
     (NEUTRAL, "harmless", False, UNCERTAIN),
     (NEUTRAL, "harmless", False, ASSESSMENTS["a score above its threshold"]),
     (NEUTRAL, "harmless", False, {"lesion.nodes": {"state": "enlarged"}}),
@@ -155,7 +166,9 @@ CASES = [
     (NG12, "raised-or-firm", False, UNCERTAIN),
     (NG12, "equivocal", True, UNCERTAIN),
     (NG12, "equivocal", False, {}),
-    (NG12, "harmless", True, {}),
+    (NG12, "harmless", True, SETTLED),
+    (NG12, "not-settled", True, {}),
+    (NG12, "not-settled", False, SETTLED),
     (NG12, "harmless", False, UNCERTAIN),
     # The checklist at its threshold of 3: growth is 2 points, a diameter of 7 mm 1.
     (NG12, "checklist", True, {"lesion.history.growing.answer": "yes", "lesion.longest_mm": 7.0}),
@@ -554,6 +567,9 @@ def test_any_entry_is_compared_and_nothing_of_it_is_changed_or_withheld(name: st
     assert found.examination.to_json() == text
     assert found.summary is without.summary
     assert found.has_errors is without.has_errors
+    # No step says that a lesion is settled where the word on the whole doesn't.
+    met = {one.step.id for one in found.expected.steps}
+    assert ("harmless" in met) is (found.summary is Summary.NO_SUSPICIOUS_FEATURE_FOUND)
     actions = examination.plan.actions if examination.plan is not None else ()
     requests = [one for one in dermreport.to_fhir(found).resources if one["resourceType"] == "ServiceRequest"]
     assert len(requests) == len(actions)
@@ -829,6 +845,7 @@ def test_a_step_takes_the_place_of_one_with_its_id_and_others_can_be_left_out() 
         "basal-cell",
         "raised-or-firm",
         "equivocal",
+        "not-settled",
     ]
     found = reviewed(SEEN_AGAIN, pathway)
     assert pathway_issues(found) == {}

@@ -86,7 +86,7 @@ def test_every_action_at_every_urgency_answers_a_sign_or_does_not(sign: str) -> 
 
 OUTCOMES = [
     ({"kind": "histology", "result": "naevus-junctional", "specimen": "whole"}, True),
-    ({"kind": "histology", "result": "naevus-junctional"}, True),
+    ({"kind": "histology", "result": "naevus-junctional"}, False),
     ({"kind": "histology", "result": "naevus-junctional", "specimen": "part"}, False),
     ({"kind": "histology", "specimen": "whole"}, False),
     ({"kind": "opinion", "text": "fits a naevus"}, False),

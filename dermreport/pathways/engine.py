@@ -28,6 +28,7 @@ from dermreport.rules.red_flags import ANSWERED, SIGNS
 from dermreport.rules.tables import RULES
 from dermreport.vocabulary.action_kinds import ActionKind
 from dermreport.vocabulary.plan_actions import PlanAction
+from dermreport.vocabulary.summaries import Summary
 from dermreport.vocabulary.urgencies import Urgency
 
 if TYPE_CHECKING:
@@ -123,18 +124,19 @@ class _Days:
             return False
 
 
-def compare(scope: Scope, issues: Sequence[Issue]) -> tuple[Expected, tuple[Issue, ...]]:
+def compare(scope: Scope, issues: Sequence[Issue], summary: Summary) -> tuple[Expected, tuple[Issue, ...]]:
     """Compare the plan with the pathway in force.
 
     Args:
         scope: The scope on which the rules were checked; its context holds the pathway.
         issues: What the rules found.
+        summary: The word on the whole, which no pathway changes.
 
     Returns:
         What is expected, and the issues, the gravest first; none of them changes anything of the plan.
     """
     pathway: Pathway = scope.context.pathway
-    comparing = _Comparing(scope, issues)
+    comparing = _Comparing(scope, issues, summary)
     held: list[tuple[_Row, ExpectedStep]] = []
     opened: list[_Row] = []
     for row in _compiled(pathway):
@@ -154,9 +156,10 @@ def compare(scope: Scope, issues: Sequence[Issue]) -> tuple[Expected, tuple[Issu
 class _Comparing:
     """One examination beside a pathway."""
 
-    def __init__(self, scope: Scope, issues: Sequence[Issue]) -> None:
+    def __init__(self, scope: Scope, issues: Sequence[Issue], summary: Summary) -> None:
         # The same things read and decided as for the rules: a condition that both ask is decided once.
-        self.scope = Scope(scope.answers, facts(), scope.context, read=scope.read, known=scope.known)
+        context = replace(scope.context, summary=summary)
+        self.scope = Scope(scope.answers, facts(), context, read=scope.read, known=scope.known)
         plan = scope.answers.examination.plan
         self.pathway: Pathway = scope.context.pathway
         self.actions: tuple[Action, ...] = plan.actions if plan is not None else ()

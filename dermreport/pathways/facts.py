@@ -33,6 +33,7 @@ from dermreport.rules.facts import FACTS
 from dermreport.rules.red_flags import SIGNS
 from dermreport.scores.methods import METHODS
 from dermreport.vocabulary.score_methods import ScoreMethod
+from dermreport.vocabulary.summaries import Summary
 from dermreport.vocabulary.verdicts import Verdict
 
 if TYPE_CHECKING:
@@ -49,6 +50,8 @@ WORDS: Mapping[str, Expression] = {
     "histology-known": HISTOLOGY_KNOWN,
     "judged-harmless": CONCERN_BENIGN,
     "melanoma-possible": MELANOMA_POSSIBLE,
+    "no-suspicious-feature-found": Fact("summary.no-suspicious-feature-found"),
+    "not-settled": Fact("summary.not-settled"),
     "raised": RAISED,
     "score-at-threshold": SCORE_CALLS,
     "score-in-doubt": SCORE_IN_DOUBT,
@@ -60,7 +63,7 @@ WORDS: Mapping[str, Expression] = {
 #: Verdicts that a condition can ask of a score that has a number.
 SIDES = (Verdict.BELOW_THRESHOLD, Verdict.BETWEEN_THRESHOLDS, Verdict.ABOVE_THRESHOLD)
 
-_SIGN, _WORD, _VERDICT = "sign.", "is.", "verdict."
+_SIGN, _WORD, _VERDICT, _SUMMARY = "sign.", "is.", "verdict.", "summary."
 _Function = Callable[[Scope, Any], Truth]
 
 
@@ -114,6 +117,11 @@ def _verdict(method: ScoreMethod, sides: frozenset[Verdict]) -> _Function:
     return settled
 
 
+def _summary(summary: Summary) -> _Function:
+    """Return the function that tells whether this is the word on the whole, so that no step contradicts it."""
+    return lambda scope, _item: scope.context.summary is summary
+
+
 @cache
 def facts() -> Mapping[str, _Function]:
     """Return the facts of the rules, and those of pathways."""
@@ -121,6 +129,7 @@ def facts() -> Mapping[str, _Function]:
     return {
         **FACTS,
         **{sign(rule).name: _surely(condition) for rule, condition in SIGNS.items()},
+        **{f"{_SUMMARY}{summary.value}": _summary(summary) for summary in Summary},
         **{word(name).name: _surely(condition) for name, condition in WORDS.items()},
         **{_verdict_name(method.code, sides): _verdict(method.code, sides) for method in METHODS for sides in subsets},
     }

@@ -139,7 +139,10 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
         raise TypeError(f"review takes an Examination, not {type(examination).__name__}: see from_entry")
     parts = ReviewParts(answers(examination), settings)
     checked = check(parts.scope)
-    expected, departures = compare(parts.scope, checked)
+    # No pathway changes the word on the whole: its issues are neither errors nor warning signs.
+    found = (*examination.not_held, *checked)
+    summary = _summary(parts, {issue.rule for issue in found}, in_error=has_error(found))
+    expected, departures = compare(parts.scope, checked, summary)
     issues = (*examination.not_held, *sorted((*checked, *departures), key=lambda issue: issue.severity.rank))
     return Review(
         examination=examination,
@@ -147,7 +150,7 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
         issues=issues,
         scores=MappingProxyType(parts.scores),
         completeness=completeness(parts.scope),
-        summary=_summary(parts, {issue.rule for issue in issues}, in_error=has_error(issues)),
+        summary=summary,
         expected=expected,
         settings=settings,
     )

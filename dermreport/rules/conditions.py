@@ -242,13 +242,13 @@ NOT_CLEARED_LATER: Expression = Exists(
     ),
 )
 
-#: A pathologist found a harmless lesion, and not in a part of it only.
+#: A pathologist found a harmless lesion, and had the whole of it; an extent that nobody stated clears nothing.
 CLEARED_BY_HISTOLOGY: Expression = Exists(
     OUTCOMES,
     every(
         HISTOLOGY_RESULT,
         recorded_as("@.result.concern", ImpliedConcern.BENIGN),
-        Not(recorded_as("@.specimen", SpecimenExtent.PART)),
+        recorded_as("@.specimen", SpecimenExtent.WHOLE),
     ),
 )
 

@@ -8,12 +8,17 @@ from dataclasses import dataclass
 from dermreport.pathway import Pathway
 from dermreport.scores.engine import ScoreResult
 from dermreport.settings import Settings
+from dermreport.vocabulary.summaries import Summary
 
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """The finished scores, by the method's code, and the host's settings, and the pathway in force."""
+    """The finished scores, by the method's code, the host's settings, and the pathway in force.
+
+    The word on the whole is there for the pathway only, which is compared last; no rule asks it.
+    """
 
     scores: Mapping[str, ScoreResult]
     settings: Settings
     pathway: Pathway | None = None
+    summary: Summary | None = None

@@ -9,7 +9,6 @@ from dermreport.rules.conditions import (
     ADULT,
     CANCER_NAMED,
     CANCER_RESULT,
-    CONCERN_BENIGN,
     HISTOLOGY_KNOWN,
     HISTOLOGY_RESULT,
     IMPRESSIONS,
@@ -51,6 +50,21 @@ _HIGHLY_SUSPICIOUS = some(
     every(recorded_as("assessment.concern", Concern.SUSPICIOUS), Fact("several-scores-reached")),
 )
 
+_MELANOMA_RESULT = every(
+    HISTOLOGY_RESULT,
+    recorded_as(
+        "@.result",
+        HistologyResult.MELANOMA,
+        HistologyResult.MELANOMA_IN_SITU,
+        HistologyResult.LENTIGO_MALIGNA,
+        HistologyResult.MELANOMA_METASTASIS,
+    ),
+)
+_MELANOMA_AMONG_THE_NAMES = Exists(
+    IMPRESSIONS,
+    recorded_as("@.impression.melanoma_possible", True),  # noqa: FBT003 - the truth value is what the table holds
+)
+
 _ACTED_ON = Exists(
     ACTIONS,
     every(
@@ -82,7 +96,9 @@ PATHOLOGY_RULES: tuple[Rule, ...] = (
         when=every(
             some(
                 every(_BENIGN_RESULT, _HIGHLY_SUSPICIOUS),
-                every(CANCER_RESULT, CONCERN_BENIGN, Not(CANCER_NAMED)),
+                # Compared with what was thought, whatever the record says of agreement.
+                every(CANCER_RESULT, Not(SUSPICIOUS)),
+                every(_MELANOMA_RESULT, Given(IMPRESSIONS), Not(_MELANOMA_AMONG_THE_NAMES)),
                 every(recorded_as("@.kind", OutcomeKind.HISTOLOGY), recorded_as("@.agreement", Agreement.DIFFERS)),
             ),
             Not(planned_action(PlanAction.DISCUSS_MULTIDISCIPLINARY)),
@@ -105,6 +121,17 @@ PATHOLOGY_RULES: tuple[Rule, ...] = (
         at="specimen",
         message="Only a part was examined: the rest of the spot isn’t cleared.",
         basis=seen(Source.BIOPSY_TECHNIQUE_REVIEWS),
+        hazard="H14",
+    ),
+    Rule(
+        id="pathology-extent-not-told",
+        group=Group.PATHOLOGY,
+        severity=Severity.WARNING,
+        each=OUTCOMES,
+        when=every(_BENIGN_RESULT, Not(recorded_as("@.specimen", SpecimenExtent.WHOLE, SpecimenExtent.PART))),
+        at="specimen",
+        message="Was the whole lesion examined? Until that is recorded this result clears nothing.",
+        basis=COMMON_PRACTICE,
         hazard="H14",
     ),
     Rule(

@@ -273,7 +273,8 @@ PLAN_RULES: tuple[Rule, ...] = (
                 JUDGED_ELSEWHERE,
                 Not(URGENT_STEP),
                 Not(_SUSPECTED_CANCER_PATHWAY),
-                Not(HISTOLOGY_KNOWN),
+                # A result on a part doesn't make it slower.
+                Not(CLEARED_BY_HISTOLOGY),
             ),
         ),
         at="plan.actions",

@@ -131,8 +131,8 @@ class _Sign:
 
 
 _DECLINED = planned_action(PlanAction.DECLINED_BY_PATIENT)
-#: A pathologist has answered, and not on a part only.
-_WHOLE_LESION_EXAMINED = Exists(OUTCOMES, every(HISTOLOGY_RESULT, Not(recorded_as("@.specimen", SpecimenExtent.PART))))
+#: A pathologist has answered, on what is stated to be the whole lesion.
+_WHOLE_LESION_EXAMINED = Exists(OUTCOMES, every(HISTOLOGY_RESULT, recorded_as("@.specimen", SpecimenExtent.WHOLE)))
 
 _STANDS_UP = recorded_as("lesion.elevation", Elevation.RAISED, Elevation.NODULAR, Elevation.PEDUNCULATED)
 _NEW_OR_CHANGING = some(
