@@ -113,7 +113,9 @@ def test_the_rule_for_a_short_interval_lets_only_what_was_published_pass() -> No
     """Source.SHORT_TERM_MONITORING_PAGE: any change but overall darker or lighter, or milia-like cysts."""
     passed = {one for one in KINDS if one.short is Weight.NOT_SIGNIFICANT}
     assert passed == {kinds.MILIA_LIKE_CYSTS, kinds.HARDLY_DIFFERS}
-    assert {one for one in KINDS if one.short is Weight.UNDECIDED} == {kinds.SHADE}
+    # The page names pictures: what is told or felt is left open, which is common practice, no source.
+    felt_or_told = {kinds.FEELS_OTHERWISE, kinds.STANDS_OTHERWISE, kinds.SURFACE_DIFFERS, kinds.TOLD}
+    assert {one for one in KINDS if one.short is Weight.UNDECIDED} == {kinds.SHADE, *felt_or_told}
 
 
 def test_the_rule_for_a_long_interval_is_that_of_the_page() -> None:
@@ -329,6 +331,14 @@ def test_nothing_shared_when_nobody_looked_for_anything() -> None:
 # Changes
 
 
+def felt(**palpation: str) -> Change:
+    return {"lesion": {"palpation": palpation}}
+
+
+def tells(item: str, answer: str = "yes", **more: Any) -> Change:
+    return {"lesion": {"history": {item: {"answer": answer, **more}}}}
+
+
 GLOBULES = {"structure": "globules-regular", "presence": "present", "views": ["plain", "crossed"]}
 NETWORK = WHOLE["findings"][0]
 CHANGES: list[tuple[str, Change, Change, Weight, Weight]] = [
@@ -466,6 +476,18 @@ CHANGES: list[tuple[str, Change, Change, Weight, Weight]] = [
         Weight.SIGNIFICANT,
         Weight.UNDECIDED,
     ),
+    ("firmer", felt(consistency="soft"), felt(consistency="firm"), Weight.SIGNIFICANT, Weight.SIGNIFICANT),
+    ("feels-otherwise", felt(mobile="yes"), felt(mobile="no"), Weight.UNDECIDED, Weight.UNDECIDED),
+    ("stands-otherwise", {"lesion": {"elevation": "palpable"}}, {}, Weight.UNDECIDED, Weight.UNDECIDED),
+    (
+        "surface-differs",
+        {"lesion": {"ulcerated": "yes"}},
+        {"lesion": {"ulcerated": "no"}},
+        Weight.UNDECIDED,
+        Weight.UNDECIDED,
+    ),
+    ("shown", {}, tells("growing", known_by="photograph"), Weight.SIGNIFICANT, Weight.UNDECIDED),
+    ("told", {}, tells("growing"), Weight.UNDECIDED, Weight.UNDECIDED),
 ]
 
 
@@ -527,6 +549,110 @@ def test_growth_along_both_axes(
 def test_per_cent_of_nothing_is_not_told() -> None:
     assert Diameter(Decimal(0), Decimal(2)).percent is None
     assert Growth(Diameter(Decimal(0), Decimal(2)), Diameter(Decimal(0), Decimal(2))).evenness is Evenness.NOT_TOLD
+
+
+# What the patient tells, and what is felt: common practice, no source. Change in size, oozing and change in sensation
+# count in the checklist of NICE NG12 (read); "any change" is Source.SHORT_TERM_MONITORING_PAGE.
+
+
+TOLD_ITEMS = ("new", "growing", "changed_colour", "changed_shape", "bleeding", "itching", "pain")
+
+
+@pytest.mark.parametrize("then", [None, "no", "unknown"])
+@pytest.mark.parametrize("days", [90, 200])
+@pytest.mark.parametrize("item", TOLD_ITEMS)
+def test_what_the_patient_newly_tells_is_never_no_change(item: str, days: int, then: str | None) -> None:
+    before = {} if then is None else tells(item, then)
+    made = two(days, before, **tells(item))
+    assert Gap.CHANGE_TOLD in made.overall.gaps
+    assert kinds_of(made.overall) == ["told"]
+    assert made.verdict is SeriesVerdict.NOT_SETTLED
+    assert Gap.CHANGE_TOLD.words in series_as_text(made)
+
+
+@pytest.mark.parametrize(
+    ("item", "known_by", "kind", "verdict"),
+    [
+        ("growing", "photograph", "shown", SeriesVerdict.CHANGED),
+        ("growing", "measured", "shown", SeriesVerdict.CHANGED),
+        ("growing", "patient", "told", SeriesVerdict.NOT_SETTLED),
+        ("growing", "record", "told", SeriesVerdict.NOT_SETTLED),
+        ("changed_colour", "photograph", "shown", SeriesVerdict.CHANGED),
+        ("changed_shape", "photograph", "shown", SeriesVerdict.CHANGED),
+        ("new", "photograph", "told", SeriesVerdict.NOT_SETTLED),  # it was examined before, so it isn't new since
+        ("bleeding", "photograph", "told", SeriesVerdict.NOT_SETTLED),
+    ],
+)
+def test_a_change_that_a_picture_shows_counts_more_than_one_that_is_told(
+    item: str, known_by: str, kind: str, verdict: SeriesVerdict
+) -> None:
+    made = step(90, None, **tells(item, known_by=known_by))
+    assert kinds_of(made) == [kind]
+    assert made.verdict is verdict
+    after = step(200, None, **tells(item, known_by=known_by))
+    assert after.verdict is SeriesVerdict.NOT_SETTLED
+
+
+@pytest.mark.parametrize(
+    ("then", "now"),
+    [
+        (tells("growing"), tells("growing")),
+        (tells("growing", known_by="photograph"), tells("growing", known_by="photograph")),
+        (tells("growing", known_by="photograph"), tells("growing", known_by="patient")),
+        (tells("growing"), tells("growing", "no")),
+        (tells("growing"), {}),
+        ({}, tells("growing", "unknown")),
+        (tells("growing"), tells("growing", since="2025-06")),
+        (tells("growing"), tells("growing", since="2026")),  # the year of both examinations
+        (tells("growing"), tells("growing", for_days=90)),
+        ({}, tells("from_birth")),
+        ({"lesion": {"ulcerated": "no"}}, {"lesion": {"ulcerated": "no"}}),
+        ({}, {"lesion": {"ulcerated": "no"}}),
+        (felt(consistency="soft"), felt(consistency="soft")),
+        (felt(consistency="not-felt"), felt(consistency="soft")),
+        (felt(mobile="unknown"), felt(mobile="yes")),
+    ],
+)
+def test_what_was_told_or_felt_before_is_nothing_new(then: Change, now: Change) -> None:
+    made = step(90, then, **now)
+    assert kinds_of(made) == []
+    assert made.verdict is SeriesVerdict.NO_SIGNIFICANT_CHANGE
+
+
+@pytest.mark.parametrize(
+    ("then", "now", "kind"),
+    [
+        (tells("growing"), tells("growing", known_by="photograph"), "shown"),
+        (tells("growing"), tells("growing", since="2026-02"), "told"),
+        (tells("growing"), tells("growing", for_days=89), "told"),
+        (felt(consistency="soft"), felt(consistency="hard"), "firmer"),
+        (felt(consistency="hard"), felt(consistency="soft"), "feels-otherwise"),
+        (felt(tender="no"), felt(tender="yes"), "feels-otherwise"),
+        ({"lesion": {"elevation": "flat"}}, {"lesion": {"elevation": "depressed"}}, "stands-otherwise"),
+        ({"lesion": {"ulcerated": "no"}}, {"lesion": {"ulcerated": "uncertain"}}, "surface-differs"),
+        ({}, {"lesion": {"ulcerated": "uncertain"}}, "surface-differs"),
+    ],
+)
+def test_what_was_told_or_felt_otherwise_before_is_a_change(then: Change, now: Change, kind: str) -> None:
+    made = step(90, then, **now)
+    assert kinds_of(made) == [kind]
+    assert made.verdict is not SeriesVerdict.NO_SIGNIFICANT_CHANGE
+
+
+@pytest.mark.parametrize(
+    ("last", "verdict"),
+    [
+        ({}, SeriesVerdict.NOT_SETTLED),
+        (tells("bleeding", "unknown"), SeriesVerdict.NOT_SETTLED),
+        (tells("bleeding"), SeriesVerdict.NOT_SETTLED),
+        (tells("bleeding", "no"), SeriesVerdict.NO_SIGNIFICANT_CHANGE),
+    ],
+)
+def test_what_was_told_between_stands_until_it_is_denied(last: Change, verdict: SeriesVerdict) -> None:
+    made = series([look(1), look(2, 90, **tells("bleeding")), look(3, 180, **last)])
+    assert made.steps[0].verdict is SeriesVerdict.NOT_SETTLED
+    assert made.steps[1].verdict is SeriesVerdict.NO_SIGNIFICANT_CHANGE
+    assert made.verdict is verdict
 
 
 def test_slow_growth_is_found_from_first_to_last() -> None:

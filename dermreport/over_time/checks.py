@@ -85,7 +85,7 @@ def _of_outcome(reviews: tuple[Review, ...], place: int, outcome: Outcome, path:
     if outcome.kind is OutcomeKind.MONITORING:
         pair = _compared(reviews, place, outcome)
         if pair is not None:
-            yield from _of_monitoring(compare(reviews[pair[0]], reviews[pair[1]], pair), outcome, path)
+            yield from _of_monitoring(compare(reviews, *pair), outcome, path)
     elif outcome.kind is OutcomeKind.HISTOLOGY:
         yield from _of_histology(reviews, place, outcome, path)
     if outcome.agreement is Agreement.DIFFERS:

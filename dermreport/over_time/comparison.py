@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Final, Self
 
 from dermreport.examination.times import calendar_day
 from dermreport.expressions.evaluate import Scope
-from dermreport.over_time import changes
+from dermreport.over_time import changes, kinds
 from dermreport.over_time.alike import Course, course, courses, known_lights, pairs, same_lights
 from dermreport.over_time.growth import growth
 from dermreport.over_time.kinds import CAUTIONS, FollowUpRule, Gap, Weight
+from dermreport.over_time.told import of_history
 from dermreport.rules.conditions import FIRM, RAISED, SLOW_ON_THE_FACE, UNSUITED_FOR_MONITORING, planned_action
 from dermreport.rules.engine import deciding
 from dermreport.rules.facts import FACTS, Context
@@ -23,7 +24,7 @@ from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.structures import Structure
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from decimal import Decimal
 
     from dermreport.expressions.nodes import Expression
@@ -170,14 +171,15 @@ def _read_by(then: Review, now: Review, days: int) -> tuple[FollowUpRule, Window
     return FollowUpRule.LONG, LONG, Interval.LONG
 
 
-def compare(then: Review, now: Review, positions: tuple[int, int]) -> Comparison:
+def compare(reviews: Sequence[Review], earlier: int, later: int) -> Comparison:
     """Compare two examinations of one lesion.
 
     Args:
-        then: The earlier one.
-        now: The later one.
-        positions: Their positions in the series.
+        reviews: All examinations of the series, in their order.
+        earlier: Position of the earlier of the two.
+        later: Position of the later one.
     """
+    then, now = reviews[earlier], reviews[later]
     before, after = then.examination, now.examination
     days = max((calendar_day(after.examined) - calendar_day(before.examined)).days, 0)
     rule, window, interval = _read_by(then, now, days)
@@ -191,6 +193,7 @@ def compare(then: Review, now: Review, positions: tuple[int, int]) -> Comparison
         seen.extend(changes.of_colours(then.answers.colours, now.answers.colours))
         seen.extend(changes.of_description(then.answers.whole_lesion, now.answers.whole_lesion))
     seen.extend(changes.of_lesion(before, after))
+    seen.extend(of_history([one.examination for one in reviews[earlier : later + 1]], days))
     weighed = sorted(
         (Weighed(one, one.kind.weight(rule), one.kind.basis(rule).text) for one in seen),
         key=lambda one: _ORDER[one.weight],
@@ -200,7 +203,8 @@ def compare(then: Review, now: Review, positions: tuple[int, int]) -> Comparison
         for colour in Colour
         if not alike or then.answers.colours[colour] is None or now.answers.colours[colour] is None
     )
-    undecided = any(one.weight is Weight.UNDECIDED for one in weighed)
+    told = [one for one in weighed if one.change.kind in {kinds.TOLD, kinds.SHOWN}]
+    undecided = any(one.weight is Weight.UNDECIDED for one in weighed if one not in told)
     unsettled = {
         Gap.NO_COMMON_LIGHT: not lights,
         Gap.LIGHTS_DIFFER: bool(lights) and not alike,
@@ -214,13 +218,14 @@ def compare(then: Review, now: Review, positions: tuple[int, int]) -> Comparison
         Gap.REGRESSION_OPEN: course(Structure.REGRESSION_STRUCTURES, found) is Course.OPEN,
         Gap.SYMMETRY_OPEN: not alike or not all(_symmetry_told(then, now)),
         Gap.CHANGE_UNDECIDED: undecided,
+        Gap.CHANGE_TOLD: bool(told),
         Gap.WARNING_SIGN: any(not flag.rule.endswith(ANSWERED) for flag in now.red_flags),
         Gap.NOT_FOR_FOLLOW_UP: any(_holds(one, now) for one in (UNSUITED_FOR_MONITORING, RAISED, FIRM)),
     }
     gaps = tuple(gap for gap in Gap if unsettled.get(gap, False))
     return Comparison(
-        then=positions[0],
-        now=positions[1],
+        then=earlier,
+        now=later,
         days=days,
         interval=interval,
         rule=rule,

@@ -90,8 +90,8 @@ def series(reviews: Sequence[Review], *, as_of: str | None = None) -> Series:
     if refused:
         raise SeriesError(in_order(refused))
     ordered = tuple(sorted((given[position] for position in kept), key=_moment))
-    steps = tuple(compare(then, now, (place, place + 1)) for place, (then, now) in enumerate(pairwise(ordered)))
-    whole = steps[0] if len(steps) == 1 else compare(ordered[0], ordered[-1], (0, len(ordered) - 1))
+    steps = tuple(compare(ordered, place, place + 1) for place in range(len(ordered) - 1))
+    whole = steps[0] if len(steps) == 1 else compare(ordered, 0, len(ordered) - 1)
     noted += _same_day(ordered)
     return Series(ordered, steps, whole, in_order([*noted, *checked(ordered, steps, whole, as_of)]))
 
