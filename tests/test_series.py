@@ -769,6 +769,96 @@ def test_no_change_asks_for_nothing() -> None:
     assert two(90).issues == ()
 
 
+def histology(result: str | None, **more: Any) -> Change:
+    found = {} if result is None else {"result": result}
+    return {"outcomes": [{"key": "h", "kind": "histology", **found, **more}]}
+
+
+DOUBTED = {"assessment": {"concern": "uncertain", "impressions": [{"key": "i", "impression": "naevus-atypical"}]}}
+
+
+@pytest.mark.parametrize("agreement", [None, "agrees", "differs", "unclear"])
+@pytest.mark.parametrize("specimen", ["part", "whole"])
+@pytest.mark.parametrize("place", [0, 1, 2])
+@pytest.mark.parametrize(
+    ("result", "name"),
+    [
+        ("melanoma", "melanoma"),
+        ("melanoma-in-situ", "melanoma in situ"),
+        ("lentigo-maligna", "lentigo maligna"),
+        ("basal-cell-carcinoma", "basal cell carcinoma"),
+    ],
+)
+def test_a_cancer_by_histology_outranks_every_comparison(
+    result: str, name: str, place: int, specimen: str, agreement: str | None
+) -> None:
+    agreed = {} if agreement is None else {"agreement": agreement}
+    told = [DOUBTED, DOUBTED, DOUBTED]
+    told[place] = told[place] | histology(result, specimen=specimen, **agreed)
+    made = series([look(1, **told[0]), look(2, 90, **told[1]), look(3, 180, **told[2])])
+    assert {one.verdict for one in made.comparisons} == {SeriesVerdict.CANCER_FOUND}
+    assert made.verdict is SeriesVerdict.CANCER_FOUND
+    found = next(issue for issue in made.issues if issue.rule == "series-cancer-found")
+    assert found.severity is Severity.ERROR
+    assert found.path == f"$[{place}].outcomes[0].result"
+    assert f": {name}." in found.message
+    assert name in series_as_text(made)
+
+
+@pytest.mark.parametrize(
+    ("then", "now", "answered"),
+    [
+        (histology("melanoma"), {}, False),
+        # The removal by which it became known isn't an answer to it.
+        (histology("melanoma") | acting("excise-complete"), {}, False),
+        (histology("melanoma"), acting("monitor-short"), False),
+        (histology("melanoma"), acting("refer-suspected-cancer"), True),
+        (
+            histology("melanoma", patient_informed="yes")
+            | {
+                "plan": {
+                    "actions": [
+                        {"key": "a", "action": "refer-suspected-cancer", "responsible": {"reference": "Practitioner/1"}}
+                    ]
+                }
+            },
+            {},
+            True,
+        ),
+    ],
+)
+def test_a_cancer_by_histology_asks_who_acts_on_it(then: Change, now: Change, *, answered: bool) -> None:
+    rules = set(rules_of(two(90, then, **now)))
+    assert ("series-cancer-answered" in rules) is answered
+    assert ("series-cancer-found" in rules) is not answered
+
+
+def test_a_change_beside_a_cancer_is_still_told_and_asks_for_a_plan() -> None:
+    made = two(90, histology("melanoma"), **GROWN)
+    assert made.verdict is SeriesVerdict.CANCER_FOUND
+    assert {"series-cancer-found", "series-change-significant"} <= set(rules_of(made))
+    said = two(90, histology("melanoma"), **GROWN, **monitoring("unchanged"))
+    assert "series-recorded-unchanged-but-changed" in rules_of(said)
+
+
+@pytest.mark.parametrize(
+    ("result", "clear"),
+    [
+        ("naevus-compound", True),
+        ("melanocytic-uncertain", False),
+        ("no-tumour-found", False),
+        ("insufficient", False),
+        ("actinic-keratosis", False),
+        (None, False),
+        ({"system": "https://host.example/results", "code": "x", "display": "x"}, False),
+    ],
+)
+def test_a_result_that_names_no_harmless_lesion_is_a_gap(result: Any, *, clear: bool) -> None:
+    made = two(90, histology(result, specimen="part"))
+    assert (Gap.RESULT_OPEN in made.overall.gaps) is not clear
+    assert (made.verdict is SeriesVerdict.NO_SIGNIFICANT_CHANGE) is clear
+
+
 def monitoring(change: str, day: int | None = 90, **more: Any) -> Change:
     dated = {} if day is None else {"date": str(FIRST + timedelta(day))}
     return {"outcomes": [{"key": "o", "kind": "monitoring", "change": change, **dated, **more}]}

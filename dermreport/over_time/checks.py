@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from dermreport.examination.times import calendar_day, certainly_before, is_before_day
 from dermreport.expressions.evaluate import Scope
@@ -13,14 +13,16 @@ from dermreport.over_time.comparison import (
     another_site,
     compare,
 )
+from dermreport.over_time.results import Result, not_clearing
 from dermreport.over_time.rules import series_issue
-from dermreport.rules.conditions import CANCER_RESULT, planned
+from dermreport.rules.conditions import planned
 from dermreport.rules.engine import deciding
 from dermreport.rules.facts import FACTS, Context
 from dermreport.vocabulary.action_kinds import ActionKind
 from dermreport.vocabulary.agreements import Agreement
 from dermreport.vocabulary.changes_seen import ChangeSeen
 from dermreport.vocabulary.concerns import Concern
+from dermreport.vocabulary.histology_results import HistologyResult
 from dermreport.vocabulary.outcome_kinds import OutcomeKind
 from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.specimen_extents import SpecimenExtent
@@ -46,17 +48,22 @@ def checked(
     """
     for step in steps:
         yield from _of_step(reviews, step)
-    changed = [step for step in steps if step.verdict is SeriesVerdict.CHANGED]
+    changed = [step for step in steps if step.changed]
     # Slow growth can hide between steps that are each too small to be measured.
-    if not changed and overall.verdict is SeriesVerdict.CHANGED:
+    if not changed and overall.changed:
         changed = [overall]
     for one in changed:
         answered = any(_ANSWERS(_scope(review), None) for review in reviews[one.now :])
         rule = "series-change-answered" if answered else "series-change-significant"
         yield series_issue(rule, f"$[{one.now}]")
+    results = tuple(not_clearing(reviews))
+    for result in results:
+        if result.cancer:
+            yield _of_cancer(reviews, result)
     for place, review in enumerate(reviews):
         for position, outcome in enumerate(review.examination.outcomes):
-            yield from _of_outcome(reviews, place, outcome, f"$[{place}].outcomes[{position}]")
+            cancer = any(one.cancer and one.outcome is outcome for one in results)
+            yield from _of_outcome(reviews, place, outcome, f"$[{place}].outcomes[{position}]", cancer=cancer)
         plan = review.examination.plan
         for position, action in enumerate(plan.actions if plan is not None else ()):
             yield from _overdue(reviews, place, action, f"$[{place}].plan.actions[{position}]", as_of)
@@ -68,26 +75,44 @@ def _scope(review: Review) -> Scope:
 
 #: Somebody removes the lesion or is asked to.
 _ANSWERS = deciding().surely(planned(ActionKind.REFERRAL, ActionKind.TISSUE_WHOLE, ActionKind.TISSUE_PART))
-_IS_CANCER = deciding().surely(CANCER_RESULT)
 
 
 def _of_step(reviews: tuple[Review, ...], step: Comparison) -> Iterator[Issue]:
     here = f"$[{step.now}]"
     if not step.comparable:
         yield series_issue("series-no-common-light", f"{here}.views")
-    if step.interval is Interval.TOO_SOON and step.verdict is not SeriesVerdict.CHANGED:
+    if step.interval is Interval.TOO_SOON and not step.changed:
         yield series_issue("series-too-soon", f"{here}.examined", days=str(step.days), window=step.window.words)
     if another_site(reviews[step.then], reviews[step.now]):
         yield series_issue("series-other-site", f"{here}.lesion")
 
 
-def _of_outcome(reviews: tuple[Review, ...], place: int, outcome: Outcome, path: str) -> Iterator[Issue]:
+#: The rule of one examination on a cancer by histology on which nobody acts.
+_UNOWNED: Final = "pathology-malignant-without-plan"
+
+
+def _of_cancer(reviews: tuple[Review, ...], result: Result) -> Issue:
+    """Name the result. It is answered where its own record says who acts on it, or a later plan removes or refers.
+
+    The plan of its own record doesn't answer it by a removal or referral alone: that may be how it became known.
+    """
+    path = f"outcomes[{result.position}].result"
+    owned = not any(one.rule == _UNOWNED and one.path == f"$.{path}" for one in reviews[result.review].issues)
+    answered = owned or any(_ANSWERS(_scope(review), None) for review in reviews[result.review + 1 :])
+    name = result.outcome.result.display if isinstance(result.outcome.result, HistologyResult) else ""
+    rule = "series-cancer-answered" if answered else "series-cancer-found"
+    return series_issue(rule, f"$[{result.review}].{path}", result=name)
+
+
+def _of_outcome(
+    reviews: tuple[Review, ...], place: int, outcome: Outcome, path: str, *, cancer: bool
+) -> Iterator[Issue]:
     if outcome.kind is OutcomeKind.MONITORING:
         pair = _compared(reviews, place, outcome)
         if pair is not None:
             yield from _of_monitoring(compare(reviews, *pair), outcome, path)
     elif outcome.kind is OutcomeKind.HISTOLOGY:
-        yield from _of_histology(reviews, place, outcome, path)
+        yield from _of_histology(reviews, place, outcome, path, cancer=cancer)
     if outcome.agreement is Agreement.DIFFERS:
         yield series_issue("series-outcome-disagrees", f"{path}.agreement")
 
@@ -111,7 +136,7 @@ def _compared(reviews: tuple[Review, ...], place: int, outcome: Outcome) -> tupl
 
 def _of_monitoring(comparison: Comparison, outcome: Outcome, path: str) -> Iterator[Issue]:
     verdict, said = comparison.verdict, outcome.change
-    if said is ChangeSeen.UNCHANGED and verdict is SeriesVerdict.CHANGED:
+    if said is ChangeSeen.UNCHANGED and comparison.changed:
         yield series_issue("series-recorded-unchanged-but-changed", f"{path}.change")
     elif said is ChangeSeen.UNCHANGED and verdict is not SeriesVerdict.NO_SIGNIFICANT_CHANGE:
         gaps = ", ".join(comparison.gaps)
@@ -120,11 +145,13 @@ def _of_monitoring(comparison: Comparison, outcome: Outcome, path: str) -> Itera
         yield series_issue("series-outcome-disagrees", f"{path}.change")
 
 
-def _of_histology(reviews: tuple[Review, ...], place: int, outcome: Outcome, path: str) -> Iterator[Issue]:
+def _of_histology(
+    reviews: tuple[Review, ...], place: int, outcome: Outcome, path: str, *, cancer: bool
+) -> Iterator[Issue]:
     later = reviews[place + 1 :]
     assessments = [review.examination.assessment for review in later]
     benign = any(one is not None and one.concern is Concern.BENIGN for one in assessments)
-    if benign and _IS_CANCER(_scope(reviews[place]), outcome):
+    if benign and cancer:
         yield series_issue("series-outcome-disagrees", f"{path}.result")
     if outcome.specimen is SpecimenExtent.WHOLE and any(
         outcome.date is not None and certainly_before(outcome.date, review.examination.examined) for review in later

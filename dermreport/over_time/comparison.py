@@ -12,6 +12,7 @@ from dermreport.over_time import changes, kinds
 from dermreport.over_time.alike import Course, course, courses, known_lights, pairs, same_lights
 from dermreport.over_time.growth import growth
 from dermreport.over_time.kinds import CAUTIONS, FollowUpRule, Gap, Weight
+from dermreport.over_time.results import not_clearing
 from dermreport.over_time.told import of_history
 from dermreport.rules.conditions import FIRM, RAISED, SLOW_ON_THE_FACE, UNSUITED_FOR_MONITORING, planned_action
 from dermreport.rules.engine import deciding
@@ -46,6 +47,7 @@ class SeriesVerdict(StrEnum):
         member.words = words
         return member
 
+    CANCER_FOUND = "cancer-found", "a pathologist found a cancer: that result counts, not the comparison"
     CHANGED = "changed", "changed: by the rule a change that counts"
     NO_SIGNIFICANT_CHANGE = "no-significant-change", "no change that counts by the rule, which excludes nothing"
     NOT_SETTLED = "not-settled", "not settled"
@@ -137,6 +139,11 @@ class Comparison:
         """What everybody must know who reads it."""
         return CAUTIONS
 
+    @property
+    def changed(self) -> bool:
+        """Whether a change counts by the rule, also where a pathologist's result outranks it."""
+        return bool(self.of_weight(Weight.SIGNIFICANT))
+
     def of_weight(self, weight: Weight) -> tuple[Weighed, ...]:
         """Return the changes of one weight."""
         return tuple(one for one in self.changes if one.weight is weight)
@@ -205,7 +212,10 @@ def compare(reviews: Sequence[Review], earlier: int, later: int) -> Comparison:
     )
     told = [one for one in weighed if one.change.kind in {kinds.TOLD, kinds.SHOWN}]
     undecided = any(one.weight is Weight.UNDECIDED for one in weighed if one not in told)
+    results = tuple(not_clearing(reviews))
     unsettled = {
+        Gap.CANCER_FOUND: any(one.cancer for one in results),
+        Gap.RESULT_OPEN: any(not one.cancer for one in results),
         Gap.NO_COMMON_LIGHT: not lights,
         Gap.LIGHTS_DIFFER: bool(lights) and not alike,
         Gap.TOO_SOON: interval is Interval.TOO_SOON,
@@ -245,7 +255,12 @@ _ORDER: Final = {Weight.SIGNIFICANT: 0, Weight.UNDECIDED: 1, Weight.NOT_SIGNIFIC
 
 
 def _verdict(weighed: list[Weighed], gaps: tuple[Gap, ...]) -> SeriesVerdict:
-    """Return the verdict: a change counts whenever it is seen; for its absence nothing may be open."""
+    """Return the verdict: a change counts whenever it is seen; for its absence nothing may be open.
+
+    A cancer that a pathologist found outranks both.
+    """
+    if Gap.CANCER_FOUND in gaps:
+        return SeriesVerdict.CANCER_FOUND
     if any(one.weight is Weight.SIGNIFICANT for one in weighed):
         return SeriesVerdict.CHANGED
     if Gap.NO_COMMON_LIGHT in gaps:

@@ -207,6 +207,14 @@ class Gap(StrEnum):
         member.basis = basis
         return member
 
+    CANCER_FOUND = (
+        "cancer-found",
+        "A pathologist found a cancer in this lesion: act on that result; the comparison changes nothing about it.",
+    )
+    RESULT_OPEN = (
+        "result-open",
+        "A pathologist’s result on this lesion names no harmless one: settle what it means before it is followed.",
+    )
     NO_COMMON_LIGHT = "no-common-light", "No light is known that both looks share: look again in the first one’s light."
     LIGHTS_DIFFER = (
         "lights-differ",

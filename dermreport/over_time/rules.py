@@ -55,6 +55,14 @@ REFUSALS: Final = (
 #: What a series shows.
 FINDINGS: Final = (
     IssueRule(
+        "series-cancer-found",
+        "A pathologist found this in the lesion: {result}. That result counts, whatever the comparison or the recorded "
+        "agreement says, and no record names who acts on it: act on it today, and tell the patient.",
+        _PRACTICE,
+        _E,
+        "H14",
+    ),
+    IssueRule(
         "series-change-significant",
         "Changed since the earlier examination, and no later plan removes or refers the lesion: do one of the two, or "
         "record why not.",
@@ -68,6 +76,14 @@ FINDINGS: Final = (
         _FOLLOW_UP,
         _E,
         "H12",
+    ),
+    IssueRule(
+        "series-cancer-answered",
+        "A pathologist found this in the lesion: {result}. That result counts, whatever the comparison or the recorded "
+        "agreement says; a record says who acts on it, or a later plan removes or refers the lesion.",
+        _PRACTICE,
+        _W,
+        "H14",
     ),
     IssueRule(
         "series-outcome-disagrees",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from dermreport.examination.people import may_be_one_patient
 from dermreport.examination.times import calendar_day, certainly_other_days, earliest, latest
@@ -48,18 +48,22 @@ class Series:
     def verdict(self) -> SeriesVerdict:
         """The word on the whole: changed where any comparison is, else that of the last step or of first to last.
 
+        A cancer that a pathologist found, with whichever examination it is recorded, outranks all of it.
         Of those two the one that says less counts, so that slow growth isn't lost between small steps.
         """
-        if any(one.verdict is SeriesVerdict.CHANGED for one in self.comparisons):
-            return SeriesVerdict.CHANGED
+        told = {one.verdict for one in self.comparisons}
+        graver = next((one for one in _GRAVE if one in told), None)
+        if graver is not None:
+            return graver
         return max((self.steps[-1].verdict, self.overall.verdict), key=_SAYS_LESS.index)
 
 
-_SAYS_LESS = (
+#: What counts in whichever comparison it stands, the graver first.
+_GRAVE: Final = (SeriesVerdict.CANCER_FOUND, SeriesVerdict.CHANGED)
+_SAYS_LESS: Final = (
     SeriesVerdict.NO_SIGNIFICANT_CHANGE,
     SeriesVerdict.NOT_SETTLED,
     SeriesVerdict.NOT_COMPARABLE,
-    SeriesVerdict.CHANGED,
 )
 
 
