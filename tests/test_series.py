@@ -24,7 +24,7 @@ from records import BOTH_LIGHTS, NON_POLARISED_ONLY, POLARISED_ONLY, merged, rec
 from strategies import WHOLE_EXAMINATIONS, usual_examinations
 
 import dermreport
-from dermreport import Comparison, SeriesError, SeriesVerdict, Severity
+from dermreport import Comparison, SeriesError, SeriesVerdict, SettingsError, Severity
 from dermreport.examination.reader import write_json
 from dermreport.hazards import HAZARDS
 from dermreport.over_time import kinds
@@ -37,6 +37,7 @@ from dermreport.over_time.series import Series, series
 from dermreport.rules.tables import RULES
 from dermreport.rules.windows import FACE, LONG, SHORT
 from dermreport.sources import Basis
+from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.structures import Structure
 from dermreport.wording.series import series_as_data, series_as_text
 
@@ -1101,6 +1102,40 @@ def test_the_drawing_of_the_examples() -> None:
     assert "2026-12-16: longest diameter 7.5 mm, crosswise diameter 5.5 mm" in root.find(f"{SVG}desc").text
 
 
-def test_a_method_that_is_not_there_is_a_value_error() -> None:
-    with pytest.raises(ValueError, match="nothing"):
-        dermreport.series_plot(two(90), method="nothing")
+@pytest.mark.parametrize("method", sorted(ScoreMethod))
+def test_only_a_method_with_a_total_can_be_drawn(method: str) -> None:
+    made = two(90)
+    if method in made.reviews[0].scores:
+        assert drawn(made, method=method).tag == f"{SVG}svg"
+        return
+    with pytest.raises(SettingsError) as caught:
+        dermreport.series_plot(made, method=method)
+    assert "seven-point" in str(caught.value)
+    assert method not in str(caught.value).split(": method is one of ")[1].split(", ")
+
+
+@pytest.mark.parametrize("method", ["Doe Jane", "", "SEVEN_POINT", "seven-point ", None, 7, ["seven-point"]])
+def test_a_method_that_is_not_there_is_refused_without_its_value(method: Any) -> None:
+    with pytest.raises(SettingsError) as caught:
+        dermreport.series_plot(two(90), method=method)
+    assert "Doe" not in str(caught.value)
+    assert "method is one of" in str(caught.value)
+    assert caught.value.__cause__ is None
+    assert caught.value.__context__ is None
+
+
+@pytest.mark.parametrize(
+    "as_of",
+    ["Doe Jane", "", "2026", "2026-09", "2026-02-30", "20260901", "2026-09-01 Doe", "2026-09-01T10:00:00", 20260901, 0],
+)
+def test_a_day_that_is_none_is_refused_without_its_value(as_of: Any) -> None:
+    with pytest.raises(SettingsError) as caught:
+        series([look(), look(2, 90)], as_of=as_of)
+    assert str(caught.value) == "series: as_of is a day, as 2026-09-01, or a time with its offset"
+    assert caught.value.__cause__ is None
+    assert caught.value.__context__ is None
+
+
+@pytest.mark.parametrize("as_of", [None, "2026-09-01", "2026-09-01T10:00:00Z", "2028-02-29"])
+def test_a_day_or_a_time_is_taken(as_of: str | None) -> None:
+    assert series([look(), look(2, 90)], as_of=as_of).verdict is SeriesVerdict.NO_SIGNIFICANT_CHANGE

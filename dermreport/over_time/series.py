@@ -8,8 +8,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from dermreport.examination.people import may_be_one_patient
-from dermreport.examination.times import calendar_day, certainly_other_days, earliest, latest
-from dermreport.issues import Issue, SeriesError
+from dermreport.examination.times import calendar_day, certainly_other_days, earliest, is_day_or_time, latest
+from dermreport.issues import Issue, SeriesError, SettingsError
 from dermreport.over_time.checks import checked
 from dermreport.over_time.comparison import Comparison, SeriesVerdict, compare
 from dermreport.over_time.rules import in_order, series_issue
@@ -82,8 +82,11 @@ def series(reviews: Sequence[Review], *, as_of: str | None = None) -> Series:
     Raises:
         SeriesError: They aren't of one patient's one lesion, or fewer than two of them count; it says all that is
             wrong.
+        SettingsError: ``as_of`` is no day.
         TypeError: It isn't a sequence of reviews.
     """
+    if as_of is not None and not is_day_or_time(as_of):
+        raise SettingsError("series: as_of is a day, as 2026-09-01, or a time with its offset")
     if isinstance(reviews, Review) or not all(isinstance(one, Review) for one in reviews):
         raise TypeError("series takes several Reviews of one lesion: see dermreport.review")
     given = tuple(reviews)
