@@ -149,6 +149,14 @@ def test_series_with_an_unanswered_change_ends_with_1(tmp_path: Path, capsys: py
     assert "[series-change-significant]" in capsys.readouterr().out
 
 
+def test_series_of_one_visit_says_once_that_it_is_none(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["series", str(VISIT)]) == 3
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert len(shown.err.splitlines()) == 1
+    assert "[series-one-visit]" in shown.err
+
+
 def test_series_of_two_lesions_ends_with_3_and_says_why(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["series", LOOKS[0], str(EXAMPLES / "usual.json")]) == 3
     shown = capsys.readouterr()

@@ -166,7 +166,9 @@ def test_every_rule_of_a_series_has_a_hazard_of_the_table_and_an_id_of_its_own()
         (138, Interval.BETWEEN, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
         (179, Interval.BETWEEN, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
         (180, Interval.LONG, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
-        (900, Interval.LONG, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
+        (365, Interval.LONG, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
+        (366, Interval.LATER, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
+        (900, Interval.LATER, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
     ],
 )
 def test_intervals(days: int, interval: Interval, verdict: SeriesVerdict) -> None:
@@ -175,6 +177,7 @@ def test_intervals(days: int, interval: Interval, verdict: SeriesVerdict) -> Non
     assert (made.overall.interval, made.verdict) == (interval, verdict)
     assert (Gap.TOO_SOON in made.overall.gaps) is (interval is Interval.TOO_SOON)
     assert ("series-too-soon" in rules_of(made)) is (interval is Interval.TOO_SOON)
+    assert ("series-late" in rules_of(made)) is (interval is Interval.LATER)
     assert made.overall.rule is (FollowUpRule.LONG if days >= LONG.from_days else FollowUpRule.SHORT)
 
 
@@ -304,6 +307,8 @@ def test_colours_symmetry_and_totals_are_compared_in_the_same_lights_only() -> N
         (Gap.ANOTHER_SITE, {"lesion": {"site": "chest"}}),
         (Gap.CHANGE_UNDECIDED, {"description": {"colours": ["dark-brown"]}}),
         (Gap.NOT_FOR_FOLLOW_UP, {"lesion": {"pigmentation": "none"}}),
+        (Gap.DRAFT, {"status": "draft"}),
+        (Gap.IMAGES_ONLY, {"mode": "images-only"}),
         (Gap.NOT_FOR_FOLLOW_UP, {"lesion": {"palpation": {"consistency": "firm"}}}),
     ],
     ids=lambda one: one.value if isinstance(one, Gap) else "",
@@ -709,6 +714,52 @@ def test_patients_who_differ_only_from_each_other_are_noticed_in_any_order() -> 
     ]
     for given_so in permutations(reviews):
         assert refusal(*given_so) == ["series-two-patients"]
+
+
+@pytest.mark.parametrize("lesions", [[None, None, None], ["a", "b", "c"], ["a", None, "a"]])
+def test_several_lesions_of_one_visit_are_one_issue(lesions: list[str | None]) -> None:
+    reviews = [
+        look(number, lesion={"label": f"spot {number}", "identifier": {"value": one} if one is not None else None})
+        for number, one in enumerate(lesions)
+    ]
+    assert refusal(*reviews) == ["series-one-visit"]
+
+
+def test_two_looks_at_one_lesion_at_one_time_are_no_visit_of_several() -> None:
+    assert "series-same-day" in rules_of(series([look(1, examined="2026-03-18"), look(2, examined="2026-03-18")]))
+    patients = [{"patient": {"reference": f"Patient/{one}"}, "lesion": {"identifier": None}} for one in "12"]
+    assert set(refusal(look(1, **patients[0]), look(2, **patients[1]))) == {
+        "series-two-patients",
+        "series-lesion-not-identified",
+    }
+
+
+def on_map(drawing: str) -> Change:
+    return {"lesion": {"map_point": {"map": drawing, "x": Decimal("0.4"), "y": Decimal("0.3")}}}
+
+
+@pytest.mark.parametrize(
+    ("told", "paths"),
+    [
+        ([on_map("body-back"), on_map("body-front"), {}], ["$[1].lesion.map_point.map"]),
+        ([on_map("body-back"), {}, on_map("body-front")], ["$[2].lesion.map_point.map"]),
+        ([on_map("body-back"), {}, on_map("body-back")], []),
+        ([{"lesion": {"label": "A"}}, {"lesion": {"label": "B"}}, {"lesion": {"label": "B"}}], ["$[1].lesion.label"]),
+        ([{"lesion": {"label": "A"}}, {"lesion": {"label": "a"}}, {}], []),
+    ],
+)
+def test_another_drawing_or_label_under_one_identifier_is_told(told: list[Change], paths: list[str]) -> None:
+    made = series([look(1, **told[0]), look(2, 90, **told[1]), look(3, 180, **told[2])])
+    found = [issue for issue in made.issues if issue.rule == "series-named-otherwise"]
+    assert [issue.path for issue in found] == paths
+    assert {issue.severity for issue in found} <= {Severity.INFORMATION}
+
+
+def test_one_call_to_the_patient_is_asked_for_though_several_looks_came_late() -> None:
+    watched = [{"plan": {"actions": [{"key": "a", "action": "monitor-short", "latest": one}]}} for one in
+               ("2026-03-01", "2026-06-01")]  # fmt: skip
+    made = series([look(1, **watched[0]), look(2, 900, **watched[1])], as_of="2029-01-01")
+    assert [issue.path for issue in made.issues if issue.rule == "series-follow-up-overdue"] == ["$[1].plan.actions[0]"]
 
 
 def test_other_dates_of_birth_are_two_patients_and_a_year_of_birth_is_not() -> None:

@@ -240,7 +240,7 @@ _TOUCH: Final = {
 
 def _of_touch(then: Palpation, now: Palpation) -> Iterator[Change]:
     told = (then.consistency, now.consistency)
-    known = [_FIRMNESS[one] for one in told if one in _FIRMNESS]
+    known = [_FIRMNESS[one] for one in told if one is not None and one in _FIRMNESS]
     if len(known) == _BOTH and known[0] != known[1]:
         yield Change(kinds.FIRMER if known[0] < known[1] else kinds.FEELS_OTHERWISE, Attribute.CONSISTENCY, *told)
     for name, felt in _TOUCH.items():

@@ -29,6 +29,7 @@ from dermreport.vocabulary.specimen_extents import SpecimenExtent
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from datetime import date
 
     from dermreport.examination.decided import Action, Outcome
     from dermreport.issues import Issue
@@ -48,6 +49,7 @@ def checked(
     """
     for step in steps:
         yield from _of_step(reviews, step)
+    yield from _named_otherwise(reviews)
     changed = [step for step in steps if step.changed]
     # Slow growth can hide between steps that are each too small to be measured.
     if not changed and overall.changed:
@@ -66,7 +68,9 @@ def checked(
             yield from _of_outcome(reviews, place, outcome, f"$[{place}].outcomes[{position}]", cancer=cancer)
         plan = review.examination.plan
         for position, action in enumerate(plan.actions if plan is not None else ()):
-            yield from _overdue(reviews, place, action, f"$[{place}].plan.actions[{position}]", as_of)
+            if _is_answer_overdue(reviews, place, action, as_of):
+                yield series_issue("series-outcome-overdue", f"$[{place}].plan.actions[{position}]")
+    yield from _of_follow_up(reviews, as_of)
 
 
 def _scope(review: Review) -> Scope:
@@ -83,6 +87,8 @@ def _of_step(reviews: tuple[Review, ...], step: Comparison) -> Iterator[Issue]:
         yield series_issue("series-no-common-light", f"{here}.views")
     if step.interval is Interval.TOO_SOON and not step.changed:
         yield series_issue("series-too-soon", f"{here}.examined", days=str(step.days), window=step.window.words)
+    if step.interval is Interval.LATER:
+        yield series_issue("series-late", f"{here}.examined", days=str(step.days), window=step.window.words)
     if another_site(reviews[step.then], reviews[step.now]):
         yield series_issue("series-other-site", f"{here}.lesion")
 
@@ -102,6 +108,23 @@ def _of_cancer(reviews: tuple[Review, ...], result: Result) -> Issue:
     name = result.outcome.result.display if isinstance(result.outcome.result, HistologyResult) else ""
     rule = "series-cancer-answered" if answered else "series-cancer-found"
     return series_issue(rule, f"$[{result.review}].{path}", result=name)
+
+
+def _named_otherwise(reviews: tuple[Review, ...]) -> Iterator[Issue]:
+    """Yield where body map or label differ from those recorded last under the same identifier."""
+    last: dict[str, object] = {}
+    for place, review in enumerate(reviews):
+        lesion = review.examination.lesion
+        if lesion is None:
+            continue
+        told = {
+            "map_point.map": lesion.map_point.map if lesion.map_point is not None else None,
+            "label": lesion.label.strip().casefold() if lesion.label is not None else None,
+        }
+        for name, value in told.items():
+            if value is not None and last.setdefault(name, value) != value:
+                yield series_issue("series-named-otherwise", f"$[{place}].lesion.{name}")
+                last[name] = value
 
 
 def _of_outcome(
@@ -166,21 +189,39 @@ _ORDERED = {
 }
 
 
-def _overdue(reviews: tuple[Review, ...], place: int, action: Action, path: str, as_of: str | None) -> Iterator[Issue]:
-    asked = calendar_day(as_of if as_of is not None else reviews[-1].examination.examined)
+def _asked(reviews: tuple[Review, ...], as_of: str | None) -> date:
+    return calendar_day(as_of if as_of is not None else reviews[-1].examination.examined)
+
+
+def _is_look_overdue(reviews: tuple[Review, ...], place: int, action: Action, as_of: str | None) -> bool:
+    """Whether a planned look was due and none was recorded in time."""
+    step, due = action.action, action.latest or action.date or action.earliest
+    if not isinstance(step, PlanAction) or step.kind is not ActionKind.MONITORING or due is None:
+        return False
+    looks = [calendar_day(review.examination.examined) for review in reviews[place + 1 :]]
+    # A look within the time asked: one that isn't known to come after it.
+    in_time = any(not is_before_day(due, look) for look in looks)
+    return is_before_day(due, _asked(reviews, as_of)) is True and not in_time
+
+
+def _of_follow_up(reviews: tuple[Review, ...], as_of: str | None) -> Iterator[Issue]:
+    """One call to the patient is enough, for what was planned last: an earlier look that came late has come."""
+    overdue = [
+        (-place, position)
+        for place, review in enumerate(reviews)
+        if review.examination.plan is not None
+        for position, action in enumerate(review.examination.plan.actions)
+        if _is_look_overdue(reviews, place, action, as_of)
+    ]
+    if overdue:
+        place, position = min(overdue)
+        yield series_issue("series-follow-up-overdue", f"$[{-place}].plan.actions[{position}]")
+
+
+def _is_answer_overdue(reviews: tuple[Review, ...], place: int, action: Action, as_of: str | None) -> bool:
+    """Whether an answer that was ordered was due and stands in no examination since."""
     step = action.action
-    if not isinstance(step, PlanAction):
-        return
-    due = action.latest or action.date or action.earliest
-    if step.kind is ActionKind.MONITORING:
-        looks = [calendar_day(review.examination.examined) for review in reviews[place + 1 :]]
-        # A look within the time asked: one that isn't known to come after it.
-        in_time = any(due is None or not is_before_day(due, look) for look in looks)
-        if due is not None and is_before_day(due, asked) and not in_time:
-            yield series_issue("series-follow-up-overdue", path)
-        return
-    awaited = _ORDERED.get(step.kind)
-    due = action.result_by or due
+    awaited = _ORDERED.get(step.kind) if isinstance(step, PlanAction) else None
+    due = action.result_by or action.latest or action.date or action.earliest
     known = any(outcome.kind is awaited for review in reviews[place:] for outcome in review.examination.outcomes)
-    if awaited is not None and due is not None and is_before_day(due, asked) and not known:
-        yield series_issue("series-outcome-overdue", path)
+    return awaited is not None and due is not None and is_before_day(due, _asked(reviews, as_of)) is True and not known

@@ -21,7 +21,9 @@ from dermreport.rules.red_flags import ANSWERED
 from dermreport.rules.windows import FACE, LONG, SHORT, Window
 from dermreport.vocabulary.colours import Colour
 from dermreport.vocabulary.lights import Light
+from dermreport.vocabulary.modes import Mode
 from dermreport.vocabulary.plan_actions import PlanAction
+from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.structures import Structure
 
 if TYPE_CHECKING:
@@ -60,7 +62,8 @@ class Interval(StrEnum):
     TOO_SOON = "sooner than studied"
     SHORT = "within the short interval"
     BETWEEN = "after the short interval, before the long one"
-    LONG = "in the long interval or later"
+    LONG = "within the long interval"
+    LATER = "later than studied"
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,14 +171,18 @@ def _read_by(then: Review, now: Review, days: int) -> tuple[FollowUpRule, Window
     was chosen for a short interval, nor for a flat one of the face in which lentigo maligna is suspected.
     """
     if _holds(SLOW_ON_THE_FACE, then) or _holds(SLOW_ON_THE_FACE, now):
-        return FollowUpRule.SHORT, FACE, Interval.TOO_SOON if days < FACE.from_days else Interval.LONG
+        return FollowUpRule.SHORT, FACE, Interval.TOO_SOON if days < FACE.from_days else _late(days, FACE)
     if days < SHORT.from_days:
         return FollowUpRule.SHORT, SHORT, Interval.TOO_SOON
     if days < LONG.from_days:
         return FollowUpRule.SHORT, SHORT, Interval.SHORT if days <= SHORT.to_days else Interval.BETWEEN
     if _holds(_CHOSEN_FOR_SHORT, then):
-        return FollowUpRule.SHORT, SHORT, Interval.LONG
-    return FollowUpRule.LONG, LONG, Interval.LONG
+        return FollowUpRule.SHORT, SHORT, _late(days, LONG)
+    return FollowUpRule.LONG, LONG, _late(days, LONG)
+
+
+def _late(days: int, window: Window) -> Interval:
+    return Interval.LONG if days <= window.to_days else Interval.LATER
 
 
 def compare(reviews: Sequence[Review], earlier: int, later: int) -> Comparison:
@@ -220,6 +227,8 @@ def compare(reviews: Sequence[Review], earlier: int, later: int) -> Comparison:
         Gap.LIGHTS_DIFFER: bool(lights) and not alike,
         Gap.TOO_SOON: interval is Interval.TOO_SOON,
         Gap.NOT_HELD: bool(before.not_held or after.not_held),
+        Gap.DRAFT: Status.DRAFT in {before.status, after.status},
+        Gap.IMAGES_ONLY: Mode.IMAGES_ONLY in {before.mode, after.mode},
         Gap.ANOTHER_SITE: another_site(then, now),
         Gap.SIZE_OPEN: not grown.settled,
         Gap.COLOURS_OPEN: bool(open_colours),

@@ -226,6 +226,11 @@ class Gap(StrEnum):
         seen(Source.SHORT_TERM_MONITORING_2008, Source.SHORT_TERM_MONITORING_PAGE),
     )
     NOT_HELD = "not-held", "Something of one entry couldn’t be held: correct the entry first."
+    DRAFT = "draft", "One of the two is a draft that nobody signed: finish it first."
+    IMAGES_ONLY = (
+        "images-only",
+        "One of the two was made from pictures alone: nobody felt the lesion or saw the patient. See the patient.",
+    )
     SIZE_OPEN = "size-open", "The two diameters weren’t measured both times: measure them."
     COLOURS_OPEN = "colours-open", "The colours weren’t told completely both times."
     STRUCTURES_OPEN = (

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Final
 
 from dermreport.examination.people import may_be_one_patient
@@ -152,6 +152,8 @@ def _of_one_lesion(given: tuple[Review, ...], kept: list[int]) -> list[Issue]:
         others = (given[other].examination.patient for other in kept[: kept.index(position)])
         if any(_two_patients(one, examination.patient) for one in others):
             found.append(series_issue("series-two-patients", f"$[{position}].patient"))
+    if _is_one_visit(given, kept, numbers):
+        return [*(one for one in found if one.rule == "series-two-patients"), series_issue("series-one-visit", "$")]
     known = next(iter(numbers.values()), None)
     found.extend(
         series_issue("series-mixed-lesions", f"$[{position}].lesion.identifier")
@@ -159,6 +161,16 @@ def _of_one_lesion(given: tuple[Review, ...], kept: list[int]) -> list[Issue]:
         if number != known
     )
     return found
+
+
+def _is_one_visit(given: tuple[Review, ...], kept: list[int], numbers: Mapping[int, tuple[str, str]]) -> bool:
+    """Whether two of them are of one patient and time, and no identifier says that they are of one lesion."""
+    return any(
+        given[one].examination.examined == given[other].examination.examined
+        and (numbers.get(one) is None or numbers.get(one) != numbers.get(other))
+        and not _two_patients(given[one].examination.patient, given[other].examination.patient)
+        for one, other in combinations(kept, 2)
+    )
 
 
 def _two_patients(one: Patient, other: Patient) -> bool:
