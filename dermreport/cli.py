@@ -171,7 +171,7 @@ def _add_series(commands: Any) -> None:  # noqa: ANN401 - argparse names this ty
     series.add_argument(
         "--as-of", type=_day, metavar="DATE", help="what was due by then: default: the last examination"
     )
-    series.add_argument("--plot", metavar="FILE", help="also write diameters and a score over time as SVG")
+    series.add_argument("--plot", type=_file, metavar="FILE", help="also write diameters and a score over time as SVG")
     series.add_argument("--method", type=_method, default=None, metavar="CODE", help="the score that is drawn")
     series.set_defaults(run=_series)
 
@@ -232,10 +232,16 @@ def _day(text: str) -> str:
 
 
 def _method(text: str) -> str:
-    from dermreport.vocabulary.score_methods import ScoreMethod  # noqa: PLC0415 - loaded on first use
+    from dermreport.plots.series import DRAWN  # noqa: PLC0415 - loaded on first use
 
-    if text not in {method.value for method in ScoreMethod}:
-        raise argparse.ArgumentTypeError(f"no such method: {', '.join(ScoreMethod)}")
+    if text not in DRAWN:
+        raise argparse.ArgumentTypeError(f"no method with a total: name one of {', '.join(DRAWN)}")
+    return text
+
+
+def _file(text: str) -> str:
+    if not text:
+        raise argparse.ArgumentTypeError("name a file")
     return text
 
 

@@ -8,7 +8,7 @@ Exceptions::
     DermReportError
     ├── EntryError       an entry can't be held; .issues says all that is wrong, gathered
     ├── PathwayError     a pathway's file doesn't fit; .issues says all that is wrong, gathered
-    ├── SettingsError    a host's settings don't fit
+    ├── SettingsError    a host's settings, or how a series or a drawing is asked for, don't fit
     ├── SeriesError      reviews aren't a series of one lesion; .issues says why, gathered
     ├── BuildError       a bundle of this kind can't be made of this examination, and what is missing
     └── MissingExtraError  an optional dependency is not installed; the text names the command
@@ -120,7 +120,7 @@ class PathwayError(DermReportError, ValueError):
 
 
 class SettingsError(DermReportError, ValueError):
-    """A host's settings don't fit together."""
+    """A host's settings don't fit together, or an argument names what isn't there; the text holds no value of it."""
 
 
 class SeriesError(DermReportError, ValueError):

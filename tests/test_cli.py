@@ -149,6 +149,14 @@ def test_series_with_an_unanswered_change_ends_with_1(tmp_path: Path, capsys: py
     assert "[series-change-significant]" in capsys.readouterr().out
 
 
+def test_series_of_one_visit_says_once_that_it_is_none(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["series", str(VISIT)]) == 3
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert len(shown.err.splitlines()) == 1
+    assert "[series-one-visit]" in shown.err
+
+
 def test_series_of_two_lesions_ends_with_3_and_says_why(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["series", LOOKS[0], str(EXAMPLES / "usual.json")]) == 3
     shown = capsys.readouterr()
@@ -156,11 +164,32 @@ def test_series_of_two_lesions_ends_with_3_and_says_why(capsys: pytest.CaptureFi
     assert "series-lesion-not-identified" in shown.err
 
 
-@pytest.mark.parametrize("wrong", [["--as-of", "soon"], ["--method", "nothing"]])
-def test_series_of_a_wrong_call_ends_with_2(wrong: list[str]) -> None:
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        ["--as-of", "Doe Jane"],
+        ["--as-of", ""],
+        ["--as-of", "2026-02-30"],
+        ["--method", "Doe"],
+        ["--method", ""],
+        # Lists of clues have no total.
+        ["--method", "two-step"],
+        ["--method", "nail-abcdef"],
+        ["--plot", ""],
+    ],
+)
+def test_series_of_a_wrong_call_ends_with_2(
+    wrong: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plot = [] if "--plot" in wrong else ["--plot", str(tmp_path / "series.svg")]
     with pytest.raises(SystemExit) as caught:
-        cli.main(["series", *LOOKS, *wrong])
+        cli.main(["series", *LOOKS, *plot, *wrong])
     assert caught.value.code == 2
+    shown = capsys.readouterr()
+    assert shown.out == ""
+    assert f"argument {wrong[0]}: " in shown.err
+    assert "Doe" not in shown.err
+    assert not list(tmp_path.iterdir())
 
 
 def test_report_to_standard_output_is_one_line_a_bundle() -> None:

@@ -24,7 +24,7 @@ from records import BOTH_LIGHTS, NON_POLARISED_ONLY, POLARISED_ONLY, merged, rec
 from strategies import WHOLE_EXAMINATIONS, usual_examinations
 
 import dermreport
-from dermreport import Comparison, SeriesError, SeriesVerdict, Severity
+from dermreport import Comparison, SeriesError, SeriesVerdict, SettingsError, Severity
 from dermreport.examination.reader import write_json
 from dermreport.hazards import HAZARDS
 from dermreport.over_time import kinds
@@ -37,6 +37,7 @@ from dermreport.over_time.series import Series, series
 from dermreport.rules.tables import RULES
 from dermreport.rules.windows import FACE, LONG, SHORT
 from dermreport.sources import Basis
+from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.structures import Structure
 from dermreport.wording.series import series_as_data, series_as_text
 
@@ -113,7 +114,9 @@ def test_the_rule_for_a_short_interval_lets_only_what_was_published_pass() -> No
     """Source.SHORT_TERM_MONITORING_PAGE: any change but overall darker or lighter, or milia-like cysts."""
     passed = {one for one in KINDS if one.short is Weight.NOT_SIGNIFICANT}
     assert passed == {kinds.MILIA_LIKE_CYSTS, kinds.HARDLY_DIFFERS}
-    assert {one for one in KINDS if one.short is Weight.UNDECIDED} == {kinds.SHADE}
+    # The page names pictures: what is told or felt is left open, which is common practice, no source.
+    felt_or_told = {kinds.FEELS_OTHERWISE, kinds.STANDS_OTHERWISE, kinds.SURFACE_DIFFERS, kinds.TOLD}
+    assert {one for one in KINDS if one.short is Weight.UNDECIDED} == {kinds.SHADE, *felt_or_told}
 
 
 def test_the_rule_for_a_long_interval_is_that_of_the_page() -> None:
@@ -163,7 +166,9 @@ def test_every_rule_of_a_series_has_a_hazard_of_the_table_and_an_id_of_its_own()
         (138, Interval.BETWEEN, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
         (179, Interval.BETWEEN, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
         (180, Interval.LONG, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
-        (900, Interval.LONG, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
+        (365, Interval.LONG, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
+        (366, Interval.LATER, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
+        (900, Interval.LATER, SeriesVerdict.NO_SIGNIFICANT_CHANGE),
     ],
 )
 def test_intervals(days: int, interval: Interval, verdict: SeriesVerdict) -> None:
@@ -172,6 +177,7 @@ def test_intervals(days: int, interval: Interval, verdict: SeriesVerdict) -> Non
     assert (made.overall.interval, made.verdict) == (interval, verdict)
     assert (Gap.TOO_SOON in made.overall.gaps) is (interval is Interval.TOO_SOON)
     assert ("series-too-soon" in rules_of(made)) is (interval is Interval.TOO_SOON)
+    assert ("series-late" in rules_of(made)) is (interval is Interval.LATER)
     assert made.overall.rule is (FollowUpRule.LONG if days >= LONG.from_days else FollowUpRule.SHORT)
 
 
@@ -301,6 +307,8 @@ def test_colours_symmetry_and_totals_are_compared_in_the_same_lights_only() -> N
         (Gap.ANOTHER_SITE, {"lesion": {"site": "chest"}}),
         (Gap.CHANGE_UNDECIDED, {"description": {"colours": ["dark-brown"]}}),
         (Gap.NOT_FOR_FOLLOW_UP, {"lesion": {"pigmentation": "none"}}),
+        (Gap.DRAFT, {"status": "draft"}),
+        (Gap.IMAGES_ONLY, {"mode": "images-only"}),
         (Gap.NOT_FOR_FOLLOW_UP, {"lesion": {"palpation": {"consistency": "firm"}}}),
     ],
     ids=lambda one: one.value if isinstance(one, Gap) else "",
@@ -327,6 +335,14 @@ def test_nothing_shared_when_nobody_looked_for_anything() -> None:
 
 
 # Changes
+
+
+def felt(**palpation: str) -> Change:
+    return {"lesion": {"palpation": palpation}}
+
+
+def tells(item: str, answer: str = "yes", **more: Any) -> Change:
+    return {"lesion": {"history": {item: {"answer": answer, **more}}}}
 
 
 GLOBULES = {"structure": "globules-regular", "presence": "present", "views": ["plain", "crossed"]}
@@ -466,6 +482,18 @@ CHANGES: list[tuple[str, Change, Change, Weight, Weight]] = [
         Weight.SIGNIFICANT,
         Weight.UNDECIDED,
     ),
+    ("firmer", felt(consistency="soft"), felt(consistency="firm"), Weight.SIGNIFICANT, Weight.SIGNIFICANT),
+    ("feels-otherwise", felt(mobile="yes"), felt(mobile="no"), Weight.UNDECIDED, Weight.UNDECIDED),
+    ("stands-otherwise", {"lesion": {"elevation": "palpable"}}, {}, Weight.UNDECIDED, Weight.UNDECIDED),
+    (
+        "surface-differs",
+        {"lesion": {"ulcerated": "yes"}},
+        {"lesion": {"ulcerated": "no"}},
+        Weight.UNDECIDED,
+        Weight.UNDECIDED,
+    ),
+    ("shown", {}, tells("growing", known_by="photograph"), Weight.SIGNIFICANT, Weight.UNDECIDED),
+    ("told", {}, tells("growing"), Weight.UNDECIDED, Weight.UNDECIDED),
 ]
 
 
@@ -529,6 +557,110 @@ def test_per_cent_of_nothing_is_not_told() -> None:
     assert Growth(Diameter(Decimal(0), Decimal(2)), Diameter(Decimal(0), Decimal(2))).evenness is Evenness.NOT_TOLD
 
 
+# What the patient tells, and what is felt: common practice, no source. Change in size, oozing and change in sensation
+# count in the checklist of NICE NG12 (read); "any change" is Source.SHORT_TERM_MONITORING_PAGE.
+
+
+TOLD_ITEMS = ("new", "growing", "changed_colour", "changed_shape", "bleeding", "itching", "pain")
+
+
+@pytest.mark.parametrize("then", [None, "no", "unknown"])
+@pytest.mark.parametrize("days", [90, 200])
+@pytest.mark.parametrize("item", TOLD_ITEMS)
+def test_what_the_patient_newly_tells_is_never_no_change(item: str, days: int, then: str | None) -> None:
+    before = {} if then is None else tells(item, then)
+    made = two(days, before, **tells(item))
+    assert Gap.CHANGE_TOLD in made.overall.gaps
+    assert kinds_of(made.overall) == ["told"]
+    assert made.verdict is SeriesVerdict.NOT_SETTLED
+    assert Gap.CHANGE_TOLD.words in series_as_text(made)
+
+
+@pytest.mark.parametrize(
+    ("item", "known_by", "kind", "verdict"),
+    [
+        ("growing", "photograph", "shown", SeriesVerdict.CHANGED),
+        ("growing", "measured", "shown", SeriesVerdict.CHANGED),
+        ("growing", "patient", "told", SeriesVerdict.NOT_SETTLED),
+        ("growing", "record", "told", SeriesVerdict.NOT_SETTLED),
+        ("changed_colour", "photograph", "shown", SeriesVerdict.CHANGED),
+        ("changed_shape", "photograph", "shown", SeriesVerdict.CHANGED),
+        ("new", "photograph", "told", SeriesVerdict.NOT_SETTLED),  # it was examined before, so it isn't new since
+        ("bleeding", "photograph", "told", SeriesVerdict.NOT_SETTLED),
+    ],
+)
+def test_a_change_that_a_picture_shows_counts_more_than_one_that_is_told(
+    item: str, known_by: str, kind: str, verdict: SeriesVerdict
+) -> None:
+    made = step(90, None, **tells(item, known_by=known_by))
+    assert kinds_of(made) == [kind]
+    assert made.verdict is verdict
+    after = step(200, None, **tells(item, known_by=known_by))
+    assert after.verdict is SeriesVerdict.NOT_SETTLED
+
+
+@pytest.mark.parametrize(
+    ("then", "now"),
+    [
+        (tells("growing"), tells("growing")),
+        (tells("growing", known_by="photograph"), tells("growing", known_by="photograph")),
+        (tells("growing", known_by="photograph"), tells("growing", known_by="patient")),
+        (tells("growing"), tells("growing", "no")),
+        (tells("growing"), {}),
+        ({}, tells("growing", "unknown")),
+        (tells("growing"), tells("growing", since="2025-06")),
+        (tells("growing"), tells("growing", since="2026")),  # the year of both examinations
+        (tells("growing"), tells("growing", for_days=90)),
+        ({}, tells("from_birth")),
+        ({"lesion": {"ulcerated": "no"}}, {"lesion": {"ulcerated": "no"}}),
+        ({}, {"lesion": {"ulcerated": "no"}}),
+        (felt(consistency="soft"), felt(consistency="soft")),
+        (felt(consistency="not-felt"), felt(consistency="soft")),
+        (felt(mobile="unknown"), felt(mobile="yes")),
+    ],
+)
+def test_what_was_told_or_felt_before_is_nothing_new(then: Change, now: Change) -> None:
+    made = step(90, then, **now)
+    assert kinds_of(made) == []
+    assert made.verdict is SeriesVerdict.NO_SIGNIFICANT_CHANGE
+
+
+@pytest.mark.parametrize(
+    ("then", "now", "kind"),
+    [
+        (tells("growing"), tells("growing", known_by="photograph"), "shown"),
+        (tells("growing"), tells("growing", since="2026-02"), "told"),
+        (tells("growing"), tells("growing", for_days=89), "told"),
+        (felt(consistency="soft"), felt(consistency="hard"), "firmer"),
+        (felt(consistency="hard"), felt(consistency="soft"), "feels-otherwise"),
+        (felt(tender="no"), felt(tender="yes"), "feels-otherwise"),
+        ({"lesion": {"elevation": "flat"}}, {"lesion": {"elevation": "depressed"}}, "stands-otherwise"),
+        ({"lesion": {"ulcerated": "no"}}, {"lesion": {"ulcerated": "uncertain"}}, "surface-differs"),
+        ({}, {"lesion": {"ulcerated": "uncertain"}}, "surface-differs"),
+    ],
+)
+def test_what_was_told_or_felt_otherwise_before_is_a_change(then: Change, now: Change, kind: str) -> None:
+    made = step(90, then, **now)
+    assert kinds_of(made) == [kind]
+    assert made.verdict is not SeriesVerdict.NO_SIGNIFICANT_CHANGE
+
+
+@pytest.mark.parametrize(
+    ("last", "verdict"),
+    [
+        ({}, SeriesVerdict.NOT_SETTLED),
+        (tells("bleeding", "unknown"), SeriesVerdict.NOT_SETTLED),
+        (tells("bleeding"), SeriesVerdict.NOT_SETTLED),
+        (tells("bleeding", "no"), SeriesVerdict.NO_SIGNIFICANT_CHANGE),
+    ],
+)
+def test_what_was_told_between_stands_until_it_is_denied(last: Change, verdict: SeriesVerdict) -> None:
+    made = series([look(1), look(2, 90, **tells("bleeding")), look(3, 180, **last)])
+    assert made.steps[0].verdict is SeriesVerdict.NOT_SETTLED
+    assert made.steps[1].verdict is SeriesVerdict.NO_SIGNIFICANT_CHANGE
+    assert made.verdict is verdict
+
+
 def test_slow_growth_is_found_from_first_to_last() -> None:
     sizes = ["6.0", "6.3", "6.6"]
     made = series([look(i, 90 * i, lesion={"longest_mm": Decimal(size)}) for i, size in enumerate(sizes)])
@@ -582,6 +714,52 @@ def test_patients_who_differ_only_from_each_other_are_noticed_in_any_order() -> 
     ]
     for given_so in permutations(reviews):
         assert refusal(*given_so) == ["series-two-patients"]
+
+
+@pytest.mark.parametrize("lesions", [[None, None, None], ["a", "b", "c"], ["a", None, "a"]])
+def test_several_lesions_of_one_visit_are_one_issue(lesions: list[str | None]) -> None:
+    reviews = [
+        look(number, lesion={"label": f"spot {number}", "identifier": {"value": one} if one is not None else None})
+        for number, one in enumerate(lesions)
+    ]
+    assert refusal(*reviews) == ["series-one-visit"]
+
+
+def test_two_looks_at_one_lesion_at_one_time_are_no_visit_of_several() -> None:
+    assert "series-same-day" in rules_of(series([look(1, examined="2026-03-18"), look(2, examined="2026-03-18")]))
+    patients = [{"patient": {"reference": f"Patient/{one}"}, "lesion": {"identifier": None}} for one in "12"]
+    assert set(refusal(look(1, **patients[0]), look(2, **patients[1]))) == {
+        "series-two-patients",
+        "series-lesion-not-identified",
+    }
+
+
+def on_map(drawing: str) -> Change:
+    return {"lesion": {"map_point": {"map": drawing, "x": Decimal("0.4"), "y": Decimal("0.3")}}}
+
+
+@pytest.mark.parametrize(
+    ("told", "paths"),
+    [
+        ([on_map("body-back"), on_map("body-front"), {}], ["$[1].lesion.map_point.map"]),
+        ([on_map("body-back"), {}, on_map("body-front")], ["$[2].lesion.map_point.map"]),
+        ([on_map("body-back"), {}, on_map("body-back")], []),
+        ([{"lesion": {"label": "A"}}, {"lesion": {"label": "B"}}, {"lesion": {"label": "B"}}], ["$[1].lesion.label"]),
+        ([{"lesion": {"label": "A"}}, {"lesion": {"label": "a"}}, {}], []),
+    ],
+)
+def test_another_drawing_or_label_under_one_identifier_is_told(told: list[Change], paths: list[str]) -> None:
+    made = series([look(1, **told[0]), look(2, 90, **told[1]), look(3, 180, **told[2])])
+    found = [issue for issue in made.issues if issue.rule == "series-named-otherwise"]
+    assert [issue.path for issue in found] == paths
+    assert {issue.severity for issue in found} <= {Severity.INFORMATION}
+
+
+def test_one_call_to_the_patient_is_asked_for_though_several_looks_came_late() -> None:
+    watched = [{"plan": {"actions": [{"key": "a", "action": "monitor-short", "latest": one}]}} for one in
+               ("2026-03-01", "2026-06-01")]  # fmt: skip
+    made = series([look(1, **watched[0]), look(2, 900, **watched[1])], as_of="2029-01-01")
+    assert [issue.path for issue in made.issues if issue.rule == "series-follow-up-overdue"] == ["$[1].plan.actions[0]"]
 
 
 def test_other_dates_of_birth_are_two_patients_and_a_year_of_birth_is_not() -> None:
@@ -641,6 +819,96 @@ def test_a_change_asks_for_removal_or_referral(now: Change, rule: str, severity:
 
 def test_no_change_asks_for_nothing() -> None:
     assert two(90).issues == ()
+
+
+def histology(result: str | None, **more: Any) -> Change:
+    found = {} if result is None else {"result": result}
+    return {"outcomes": [{"key": "h", "kind": "histology", **found, **more}]}
+
+
+DOUBTED = {"assessment": {"concern": "uncertain", "impressions": [{"key": "i", "impression": "naevus-atypical"}]}}
+
+
+@pytest.mark.parametrize("agreement", [None, "agrees", "differs", "unclear"])
+@pytest.mark.parametrize("specimen", ["part", "whole"])
+@pytest.mark.parametrize("place", [0, 1, 2])
+@pytest.mark.parametrize(
+    ("result", "name"),
+    [
+        ("melanoma", "melanoma"),
+        ("melanoma-in-situ", "melanoma in situ"),
+        ("lentigo-maligna", "lentigo maligna"),
+        ("basal-cell-carcinoma", "basal cell carcinoma"),
+    ],
+)
+def test_a_cancer_by_histology_outranks_every_comparison(
+    result: str, name: str, place: int, specimen: str, agreement: str | None
+) -> None:
+    agreed = {} if agreement is None else {"agreement": agreement}
+    told = [DOUBTED, DOUBTED, DOUBTED]
+    told[place] = told[place] | histology(result, specimen=specimen, **agreed)
+    made = series([look(1, **told[0]), look(2, 90, **told[1]), look(3, 180, **told[2])])
+    assert {one.verdict for one in made.comparisons} == {SeriesVerdict.CANCER_FOUND}
+    assert made.verdict is SeriesVerdict.CANCER_FOUND
+    found = next(issue for issue in made.issues if issue.rule == "series-cancer-found")
+    assert found.severity is Severity.ERROR
+    assert found.path == f"$[{place}].outcomes[0].result"
+    assert f": {name}." in found.message
+    assert name in series_as_text(made)
+
+
+@pytest.mark.parametrize(
+    ("then", "now", "answered"),
+    [
+        (histology("melanoma"), {}, False),
+        # The removal by which it became known isn't an answer to it.
+        (histology("melanoma") | acting("excise-complete"), {}, False),
+        (histology("melanoma"), acting("monitor-short"), False),
+        (histology("melanoma"), acting("refer-suspected-cancer"), True),
+        (
+            histology("melanoma", patient_informed="yes")
+            | {
+                "plan": {
+                    "actions": [
+                        {"key": "a", "action": "refer-suspected-cancer", "responsible": {"reference": "Practitioner/1"}}
+                    ]
+                }
+            },
+            {},
+            True,
+        ),
+    ],
+)
+def test_a_cancer_by_histology_asks_who_acts_on_it(then: Change, now: Change, *, answered: bool) -> None:
+    rules = set(rules_of(two(90, then, **now)))
+    assert ("series-cancer-answered" in rules) is answered
+    assert ("series-cancer-found" in rules) is not answered
+
+
+def test_a_change_beside_a_cancer_is_still_told_and_asks_for_a_plan() -> None:
+    made = two(90, histology("melanoma"), **GROWN)
+    assert made.verdict is SeriesVerdict.CANCER_FOUND
+    assert {"series-cancer-found", "series-change-significant"} <= set(rules_of(made))
+    said = two(90, histology("melanoma"), **GROWN, **monitoring("unchanged"))
+    assert "series-recorded-unchanged-but-changed" in rules_of(said)
+
+
+@pytest.mark.parametrize(
+    ("result", "clear"),
+    [
+        ("naevus-compound", True),
+        ("melanocytic-uncertain", False),
+        ("no-tumour-found", False),
+        ("insufficient", False),
+        ("actinic-keratosis", False),
+        (None, False),
+        ({"system": "https://host.example/results", "code": "x", "display": "x"}, False),
+    ],
+)
+def test_a_result_that_names_no_harmless_lesion_is_a_gap(result: Any, *, clear: bool) -> None:
+    made = two(90, histology(result, specimen="part"))
+    assert (Gap.RESULT_OPEN in made.overall.gaps) is not clear
+    assert (made.verdict is SeriesVerdict.NO_SIGNIFICANT_CHANGE) is clear
 
 
 def monitoring(change: str, day: int | None = 90, **more: Any) -> Change:
@@ -885,6 +1153,40 @@ def test_the_drawing_of_the_examples() -> None:
     assert "2026-12-16: longest diameter 7.5 mm, crosswise diameter 5.5 mm" in root.find(f"{SVG}desc").text
 
 
-def test_a_method_that_is_not_there_is_a_value_error() -> None:
-    with pytest.raises(ValueError, match="nothing"):
-        dermreport.series_plot(two(90), method="nothing")
+@pytest.mark.parametrize("method", sorted(ScoreMethod))
+def test_only_a_method_with_a_total_can_be_drawn(method: str) -> None:
+    made = two(90)
+    if method in made.reviews[0].scores:
+        assert drawn(made, method=method).tag == f"{SVG}svg"
+        return
+    with pytest.raises(SettingsError) as caught:
+        dermreport.series_plot(made, method=method)
+    assert "seven-point" in str(caught.value)
+    assert method not in str(caught.value).split(": method is one of ")[1].split(", ")
+
+
+@pytest.mark.parametrize("method", ["Doe Jane", "", "SEVEN_POINT", "seven-point ", None, 7, ["seven-point"]])
+def test_a_method_that_is_not_there_is_refused_without_its_value(method: Any) -> None:
+    with pytest.raises(SettingsError) as caught:
+        dermreport.series_plot(two(90), method=method)
+    assert "Doe" not in str(caught.value)
+    assert "method is one of" in str(caught.value)
+    assert caught.value.__cause__ is None
+    assert caught.value.__context__ is None
+
+
+@pytest.mark.parametrize(
+    "as_of",
+    ["Doe Jane", "", "2026", "2026-09", "2026-02-30", "20260901", "2026-09-01 Doe", "2026-09-01T10:00:00", 20260901, 0],
+)
+def test_a_day_that_is_none_is_refused_without_its_value(as_of: Any) -> None:
+    with pytest.raises(SettingsError) as caught:
+        series([look(), look(2, 90)], as_of=as_of)
+    assert str(caught.value) == "series: as_of is a day, as 2026-09-01, or a time with its offset"
+    assert caught.value.__cause__ is None
+    assert caught.value.__context__ is None
+
+
+@pytest.mark.parametrize("as_of", [None, "2026-09-01", "2026-09-01T10:00:00Z", "2028-02-29"])
+def test_a_day_or_a_time_is_taken(as_of: str | None) -> None:
+    assert series([look(), look(2, 90)], as_of=as_of).verdict is SeriesVerdict.NO_SIGNIFICANT_CHANGE

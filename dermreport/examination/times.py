@@ -7,8 +7,11 @@ another one, so that a missing month or an unknown zone never makes an issue.
 
 from __future__ import annotations
 
+import re
 from calendar import monthrange
 from datetime import date, datetime, timedelta, timezone
+
+from dermreport.examination.types import DAY_TIME_PATTERN
 
 #: The zones of the earth: a day without offset begins here first …
 _FIRST_ZONE = timezone(timedelta(hours=14))
@@ -131,6 +134,17 @@ def _completed(begin: tuple[int, int, int], end: tuple[int, int, int]) -> int:
 def calendar_day(text: str) -> date:
     """Return the calendar day of a day or a time as written, in its own offset."""
     return date.fromisoformat(text[:_DATE_LENGTH])
+
+
+def is_day_or_time(given: object) -> bool:
+    """Return whether it is a day or a time with offset, in the form of the entry's fields and one of the calendar."""
+    if not isinstance(given, str) or re.fullmatch(DAY_TIME_PATTERN, given, re.ASCII) is None:
+        return False
+    try:
+        calendar_day(given)
+    except ValueError:
+        return False
+    return True
 
 
 def is_after_day(text: str, day: date) -> bool | None:

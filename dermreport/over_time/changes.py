@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Final, TypeAlias
 from dermreport.examination.observed import finding_key
 from dermreport.over_time import kinds
 from dermreport.over_time.alike import Course, Pair
+from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.colours import Colour
+from dermreport.vocabulary.consistencies import Consistency
 from dermreport.vocabulary.distributions import Distribution
 from dermreport.vocabulary.elevations import Elevation
 from dermreport.vocabulary.judgements import Judgement
@@ -23,6 +25,7 @@ if TYPE_CHECKING:
     from decimal import Decimal
 
     from dermreport.examination.base import OtherCode
+    from dermreport.examination.lesion import Palpation
     from dermreport.examination.model import Examination
     from dermreport.examination.observed import Description, Finding
     from dermreport.over_time.growth import Growth
@@ -73,8 +76,10 @@ _HEIGHT: Final = {
     Elevation.PEDUNCULATED: 2,
     Elevation.NODULAR: 3,
 }
+#: How firm it is, where somebody felt.
+_FIRMNESS: Final = {Consistency.SOFT: 0, Consistency.FIRM: 1, Consistency.HARD: 2}
 
-#: Two heights are known: that of the earlier and that of the later examination.
+#: Two heights or degrees are known: that of the earlier and that of the later examination.
 _BOTH: Final = 2
 
 
@@ -206,10 +211,39 @@ def of_lesion(then: Examination, now: Examination) -> Iterator[Change]:
     if before is None or after is None:
         return
     heights = [_HEIGHT[one] for one in (before.elevation, after.elevation) if one is not None]
-    if len(heights) == _BOTH and heights[0] < heights[1]:
-        yield Change(kinds.RAISED, None, before.elevation, after.elevation)
-    if before.ulcerated is Judgement.NO and after.ulcerated is Judgement.YES:
-        yield Change(kinds.ULCERATED)
+    if len(heights) == _BOTH and before.elevation is not after.elevation:
+        kind = kinds.RAISED if heights[0] < heights[1] else kinds.STANDS_OTHERWISE
+        yield Change(kind, None, before.elevation, after.elevation)
+    yield from _of_surface(before.ulcerated, after.ulcerated)
+    if before.palpation is not None and after.palpation is not None:
+        yield from _of_touch(before.palpation, after.palpation)
     told = [one.history.inflamed if one.history is not None else None for one in (before, after)]
     if [one.answer if one is not None else None for one in told] == [Reply.YES, Reply.NO]:
         yield Change(kinds.INFLAMMATION_SETTLED)
+
+
+def _of_surface(then: Judgement | None, now: Judgement | None) -> Iterator[Change]:
+    if then is Judgement.NO and now is Judgement.YES:
+        yield Change(kinds.ULCERATED)
+    elif now is not then and now is not None and (then is Judgement.YES or now is Judgement.UNCERTAIN):
+        yield Change(kinds.SURFACE_DIFFERS, None, then, now)
+
+
+#: What else touch tells of a lesion, by the field.
+_TOUCH: Final = {
+    "mobile": Attribute.MOBILE,
+    "tender": Attribute.TENDER,
+    "dimple": Attribute.DIMPLE,
+    "blanches": Attribute.BLANCHES,
+}
+
+
+def _of_touch(then: Palpation, now: Palpation) -> Iterator[Change]:
+    told = (then.consistency, now.consistency)
+    known = [_FIRMNESS[one] for one in told if one is not None and one in _FIRMNESS]
+    if len(known) == _BOTH and known[0] != known[1]:
+        yield Change(kinds.FIRMER if known[0] < known[1] else kinds.FEELS_OTHERWISE, Attribute.CONSISTENCY, *told)
+    for name, felt in _TOUCH.items():
+        answers = (getattr(then, name), getattr(now, name))
+        if set(answers) == {Reply.YES, Reply.NO}:
+            yield Change(kinds.FEELS_OTHERWISE, felt, *answers)

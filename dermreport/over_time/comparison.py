@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Final, Self
 
 from dermreport.examination.times import calendar_day
 from dermreport.expressions.evaluate import Scope
-from dermreport.over_time import changes
+from dermreport.over_time import changes, kinds
 from dermreport.over_time.alike import Course, course, courses, known_lights, pairs, same_lights
 from dermreport.over_time.growth import growth
 from dermreport.over_time.kinds import CAUTIONS, FollowUpRule, Gap, Weight
+from dermreport.over_time.results import not_clearing
+from dermreport.over_time.told import of_history
 from dermreport.rules.conditions import FIRM, RAISED, SLOW_ON_THE_FACE, UNSUITED_FOR_MONITORING, planned_action
 from dermreport.rules.engine import deciding
 from dermreport.rules.facts import FACTS, Context
@@ -19,11 +21,13 @@ from dermreport.rules.red_flags import ANSWERED
 from dermreport.rules.windows import FACE, LONG, SHORT, Window
 from dermreport.vocabulary.colours import Colour
 from dermreport.vocabulary.lights import Light
+from dermreport.vocabulary.modes import Mode
 from dermreport.vocabulary.plan_actions import PlanAction
+from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.structures import Structure
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
     from decimal import Decimal
 
     from dermreport.expressions.nodes import Expression
@@ -45,6 +49,7 @@ class SeriesVerdict(StrEnum):
         member.words = words
         return member
 
+    CANCER_FOUND = "cancer-found", "a pathologist found a cancer: that result counts, not the comparison"
     CHANGED = "changed", "changed: by the rule a change that counts"
     NO_SIGNIFICANT_CHANGE = "no-significant-change", "no change that counts by the rule, which excludes nothing"
     NOT_SETTLED = "not-settled", "not settled"
@@ -57,7 +62,8 @@ class Interval(StrEnum):
     TOO_SOON = "sooner than studied"
     SHORT = "within the short interval"
     BETWEEN = "after the short interval, before the long one"
-    LONG = "in the long interval or later"
+    LONG = "within the long interval"
+    LATER = "later than studied"
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +142,11 @@ class Comparison:
         """What everybody must know who reads it."""
         return CAUTIONS
 
+    @property
+    def changed(self) -> bool:
+        """Whether a change counts by the rule, also where a pathologist's result outranks it."""
+        return bool(self.of_weight(Weight.SIGNIFICANT))
+
     def of_weight(self, weight: Weight) -> tuple[Weighed, ...]:
         """Return the changes of one weight."""
         return tuple(one for one in self.changes if one.weight is weight)
@@ -160,24 +171,29 @@ def _read_by(then: Review, now: Review, days: int) -> tuple[FollowUpRule, Window
     was chosen for a short interval, nor for a flat one of the face in which lentigo maligna is suspected.
     """
     if _holds(SLOW_ON_THE_FACE, then) or _holds(SLOW_ON_THE_FACE, now):
-        return FollowUpRule.SHORT, FACE, Interval.TOO_SOON if days < FACE.from_days else Interval.LONG
+        return FollowUpRule.SHORT, FACE, Interval.TOO_SOON if days < FACE.from_days else _late(days, FACE)
     if days < SHORT.from_days:
         return FollowUpRule.SHORT, SHORT, Interval.TOO_SOON
     if days < LONG.from_days:
         return FollowUpRule.SHORT, SHORT, Interval.SHORT if days <= SHORT.to_days else Interval.BETWEEN
     if _holds(_CHOSEN_FOR_SHORT, then):
-        return FollowUpRule.SHORT, SHORT, Interval.LONG
-    return FollowUpRule.LONG, LONG, Interval.LONG
+        return FollowUpRule.SHORT, SHORT, _late(days, LONG)
+    return FollowUpRule.LONG, LONG, _late(days, LONG)
 
 
-def compare(then: Review, now: Review, positions: tuple[int, int]) -> Comparison:
+def _late(days: int, window: Window) -> Interval:
+    return Interval.LONG if days <= window.to_days else Interval.LATER
+
+
+def compare(reviews: Sequence[Review], earlier: int, later: int) -> Comparison:
     """Compare two examinations of one lesion.
 
     Args:
-        then: The earlier one.
-        now: The later one.
-        positions: Their positions in the series.
+        reviews: All examinations of the series, in their order.
+        earlier: Position of the earlier of the two.
+        later: Position of the later one.
     """
+    then, now = reviews[earlier], reviews[later]
     before, after = then.examination, now.examination
     days = max((calendar_day(after.examined) - calendar_day(before.examined)).days, 0)
     rule, window, interval = _read_by(then, now, days)
@@ -191,6 +207,7 @@ def compare(then: Review, now: Review, positions: tuple[int, int]) -> Comparison
         seen.extend(changes.of_colours(then.answers.colours, now.answers.colours))
         seen.extend(changes.of_description(then.answers.whole_lesion, now.answers.whole_lesion))
     seen.extend(changes.of_lesion(before, after))
+    seen.extend(of_history([one.examination for one in reviews[earlier : later + 1]], days))
     weighed = sorted(
         (Weighed(one, one.kind.weight(rule), one.kind.basis(rule).text) for one in seen),
         key=lambda one: _ORDER[one.weight],
@@ -200,12 +217,18 @@ def compare(then: Review, now: Review, positions: tuple[int, int]) -> Comparison
         for colour in Colour
         if not alike or then.answers.colours[colour] is None or now.answers.colours[colour] is None
     )
-    undecided = any(one.weight is Weight.UNDECIDED for one in weighed)
+    told = [one for one in weighed if one.change.kind in {kinds.TOLD, kinds.SHOWN}]
+    undecided = any(one.weight is Weight.UNDECIDED for one in weighed if one not in told)
+    results = tuple(not_clearing(reviews))
     unsettled = {
+        Gap.CANCER_FOUND: any(one.cancer for one in results),
+        Gap.RESULT_OPEN: any(not one.cancer for one in results),
         Gap.NO_COMMON_LIGHT: not lights,
         Gap.LIGHTS_DIFFER: bool(lights) and not alike,
         Gap.TOO_SOON: interval is Interval.TOO_SOON,
         Gap.NOT_HELD: bool(before.not_held or after.not_held),
+        Gap.DRAFT: Status.DRAFT in {before.status, after.status},
+        Gap.IMAGES_ONLY: Mode.IMAGES_ONLY in {before.mode, after.mode},
         Gap.ANOTHER_SITE: another_site(then, now),
         Gap.SIZE_OPEN: not grown.settled,
         Gap.COLOURS_OPEN: bool(open_colours),
@@ -214,13 +237,14 @@ def compare(then: Review, now: Review, positions: tuple[int, int]) -> Comparison
         Gap.REGRESSION_OPEN: course(Structure.REGRESSION_STRUCTURES, found) is Course.OPEN,
         Gap.SYMMETRY_OPEN: not alike or not all(_symmetry_told(then, now)),
         Gap.CHANGE_UNDECIDED: undecided,
+        Gap.CHANGE_TOLD: bool(told),
         Gap.WARNING_SIGN: any(not flag.rule.endswith(ANSWERED) for flag in now.red_flags),
         Gap.NOT_FOR_FOLLOW_UP: any(_holds(one, now) for one in (UNSUITED_FOR_MONITORING, RAISED, FIRM)),
     }
     gaps = tuple(gap for gap in Gap if unsettled.get(gap, False))
     return Comparison(
-        then=positions[0],
-        now=positions[1],
+        then=earlier,
+        now=later,
         days=days,
         interval=interval,
         rule=rule,
@@ -240,7 +264,12 @@ _ORDER: Final = {Weight.SIGNIFICANT: 0, Weight.UNDECIDED: 1, Weight.NOT_SIGNIFIC
 
 
 def _verdict(weighed: list[Weighed], gaps: tuple[Gap, ...]) -> SeriesVerdict:
-    """Return the verdict: a change counts whenever it is seen; for its absence nothing may be open."""
+    """Return the verdict: a change counts whenever it is seen; for its absence nothing may be open.
+
+    A cancer that a pathologist found outranks both.
+    """
+    if Gap.CANCER_FOUND in gaps:
+        return SeriesVerdict.CANCER_FOUND
     if any(one.weight is Weight.SIGNIFICANT for one in weighed):
         return SeriesVerdict.CHANGED
     if Gap.NO_COMMON_LIGHT in gaps:

@@ -81,6 +81,21 @@ _BEYOND: Final = common_practice("No rule of follow-up names it; it asks for act
 MEASURABLE: Final = Decimal("0.5")
 #: Growth along two axes is even where it differs by less than that in millimetres or by no more than this in per cent.
 EVEN_WITHIN_PERCENT: Final = 10
+_WORD: Final = seen(
+    Source.NICE_NG12,
+    Source.NG12_SKIN_SUMMARY,
+    note="Seen: change in size, oozing and change in sensation count in its checklist. The rules of follow-up read "
+    "pictures and name no word of the patient, so it stays open: common practice, no source.",
+)
+_SHOWN_SHORT: Final = seen(
+    Source.SHORT_TERM_MONITORING_PAGE,
+    note="Seen: any change. That one known by earlier pictures or two measurements counts as seen is common practice, "
+    "no source.",
+)
+_SHOWN_LONG: Final = seen(
+    Source.LONG_TERM_MONITORING_PAGE, note="Which of its two lists it belongs to isn’t recorded: it stays open."
+)
+_BY_TOUCH: Final = common_practice("No rule of follow-up names what sight and touch find without a picture.")
 _ERROR_OF_MEASURING: Final = common_practice("A difference of less than 0.5 mm is within what a ruler tells.")
 
 ENLARGED_UNEVENLY: Final = Kind("enlarged-unevenly", "larger, more along one axis", _S, _S, _ANY, _LONG)
@@ -129,6 +144,18 @@ BORDER: Final = Kind("border", "another number of segments where the border ends
 INFLAMMATION_SETTLED: Final = Kind("inflammation-settled", "inflammation has settled", _S, _N, _ANY, _LONG)
 RAISED: Final = Kind("raised", "stands out of the skin more than before", _S, _S, _BEYOND, _BEYOND)
 ULCERATED: Final = Kind("ulcerated", "the surface is lost and wasn’t", _S, _S, _BEYOND, _BEYOND)
+FIRMER: Final = Kind("firmer", "firmer than before", _S, _S, _BEYOND, _BEYOND)
+FEELS_OTHERWISE: Final = Kind("feels-otherwise", "feels otherwise than before", _U, _U, _BY_TOUCH, _BY_TOUCH)
+STANDS_OTHERWISE: Final = Kind(
+    "stands-otherwise", "stands out of the skin less than before, or otherwise", _U, _U, _BY_TOUCH, _BY_TOUCH
+)
+SURFACE_DIFFERS: Final = Kind(
+    "surface-differs", "whether the surface is lost isn’t answered as before", _U, _U, _BY_TOUCH, _BY_TOUCH
+)
+SHOWN: Final = Kind(
+    "shown", "pictures or measurements show it, and it wasn’t told before", _S, _U, _SHOWN_SHORT, _SHOWN_LONG
+)
+TOLD: Final = Kind("told", "the patient tells of it, and it wasn’t told before", _U, _U, _WORD, _WORD)
 
 KINDS: Final = (
     ENLARGED_UNEVENLY,
@@ -157,6 +184,12 @@ KINDS: Final = (
     INFLAMMATION_SETTLED,
     RAISED,
     ULCERATED,
+    FIRMER,
+    FEELS_OTHERWISE,
+    STANDS_OTHERWISE,
+    SURFACE_DIFFERS,
+    SHOWN,
+    TOLD,
 )
 
 
@@ -174,6 +207,14 @@ class Gap(StrEnum):
         member.basis = basis
         return member
 
+    CANCER_FOUND = (
+        "cancer-found",
+        "A pathologist found a cancer in this lesion: act on that result; the comparison changes nothing about it.",
+    )
+    RESULT_OPEN = (
+        "result-open",
+        "A pathologist’s result on this lesion names no harmless one: settle what it means before it is followed.",
+    )
     NO_COMMON_LIGHT = "no-common-light", "No light is known that both looks share: look again in the first one’s light."
     LIGHTS_DIFFER = (
         "lights-differ",
@@ -185,6 +226,11 @@ class Gap(StrEnum):
         seen(Source.SHORT_TERM_MONITORING_2008, Source.SHORT_TERM_MONITORING_PAGE),
     )
     NOT_HELD = "not-held", "Something of one entry couldn’t be held: correct the entry first."
+    DRAFT = "draft", "One of the two is a draft that nobody signed: finish it first."
+    IMAGES_ONLY = (
+        "images-only",
+        "One of the two was made from pictures alone: nobody felt the lesion or saw the patient. See the patient.",
+    )
     SIZE_OPEN = "size-open", "The two diameters weren’t measured both times: measure them."
     COLOURS_OPEN = "colours-open", "The colours weren’t told completely both times."
     STRUCTURES_OPEN = (
@@ -194,7 +240,15 @@ class Gap(StrEnum):
     NOTHING_SHARED = "nothing-shared", "No structure was looked for both times in the same light."
     REGRESSION_OPEN = "regression-open", "Regression wasn’t looked for both times in the same light."
     SYMMETRY_OPEN = "symmetry-open", "Symmetry wasn’t told both times."
-    CHANGE_UNDECIDED = "change-undecided", "A change that the rule doesn’t decide: judge it by the pictures."
+    CHANGE_UNDECIDED = (
+        "change-undecided",
+        "A change that the rule doesn’t decide: judge it by the pictures and by touch.",
+    )
+    CHANGE_TOLD = (
+        "change-told",
+        "A change or symptom is told that wasn’t before: ask, feel, compare the pictures; in doubt remove or refer.",
+        _WORD,
+    )
     ANOTHER_SITE = "another-site", "The site or side differs: make sure that it is the same lesion."
     WARNING_SIGN = "warning-sign", "A warning sign stands in the later examination: follow-up isn’t the answer to it."
     NOT_FOR_FOLLOW_UP = (

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Final
 
 from dermreport.issues import Issue, IssueRule, Severity
-from dermreport.rules.windows import SHORT
+from dermreport.rules.windows import LONG, SHORT
 from dermreport.sources import COMMON_PRACTICE, Source, seen
 
 _E, _W, _I = Severity.ERROR, Severity.WARNING, Severity.INFORMATION
@@ -28,6 +28,14 @@ REFUSALS: Final = (
         _PRACTICE,
         _E,
         "H01",
+    ),
+    IssueRule(
+        "series-one-visit",
+        "These are several lesions of one visit, or one without its identifier: a series follows one lesion from visit "
+        "to visit. Give its examinations alone, with the same lesion identifier in each.",
+        _PRACTICE,
+        _E,
+        "H02",
     ),
     IssueRule(
         "series-lesion-not-identified",
@@ -55,6 +63,14 @@ REFUSALS: Final = (
 #: What a series shows.
 FINDINGS: Final = (
     IssueRule(
+        "series-cancer-found",
+        "A pathologist found this in the lesion: {result}. That result counts, whatever the comparison or the recorded "
+        "agreement says, and no record names who acts on it: act on it today, and tell the patient.",
+        _PRACTICE,
+        _E,
+        "H14",
+    ),
+    IssueRule(
         "series-change-significant",
         "Changed since the earlier examination, and no later plan removes or refers the lesion: do one of the two, or "
         "record why not.",
@@ -68,6 +84,14 @@ FINDINGS: Final = (
         _FOLLOW_UP,
         _E,
         "H12",
+    ),
+    IssueRule(
+        "series-cancer-answered",
+        "A pathologist found this in the lesion: {result}. That result counts, whatever the comparison or the recorded "
+        "agreement says; a record says who acts on it, or a later plan removes or refers the lesion.",
+        _PRACTICE,
+        _W,
+        "H14",
     ),
     IssueRule(
         "series-outcome-disagrees",
@@ -133,6 +157,22 @@ FINDINGS: Final = (
         SHORT.basis.text,
         _I,
         "H12",
+    ),
+    IssueRule(
+        "series-late",
+        "{days} days after the earlier examination: later than was studied ({window}). What came and went between "
+        "isn’t known: compare the pictures.",
+        LONG.basis.text,
+        _I,
+        "H12",
+    ),
+    IssueRule(
+        "series-named-otherwise",
+        "Another drawing of the body map or another label than before, under the same identifier: make sure that it is "
+        "the same lesion.",
+        _PRACTICE,
+        _I,
+        "H02",
     ),
     IssueRule(
         "series-same-day",

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
-from typing import TYPE_CHECKING
+from itertools import combinations, pairwise
+from typing import TYPE_CHECKING, Final
 
 from dermreport.examination.people import may_be_one_patient
-from dermreport.examination.times import calendar_day, certainly_other_days, earliest, latest
-from dermreport.issues import Issue, SeriesError
+from dermreport.examination.times import calendar_day, certainly_other_days, earliest, is_day_or_time, latest
+from dermreport.issues import Issue, SeriesError, SettingsError
 from dermreport.over_time.checks import checked
 from dermreport.over_time.comparison import Comparison, SeriesVerdict, compare
 from dermreport.over_time.rules import in_order, series_issue
@@ -48,18 +48,22 @@ class Series:
     def verdict(self) -> SeriesVerdict:
         """The word on the whole: changed where any comparison is, else that of the last step or of first to last.
 
+        A cancer that a pathologist found, with whichever examination it is recorded, outranks all of it.
         Of those two the one that says less counts, so that slow growth isn't lost between small steps.
         """
-        if any(one.verdict is SeriesVerdict.CHANGED for one in self.comparisons):
-            return SeriesVerdict.CHANGED
+        told = {one.verdict for one in self.comparisons}
+        graver = next((one for one in _GRAVE if one in told), None)
+        if graver is not None:
+            return graver
         return max((self.steps[-1].verdict, self.overall.verdict), key=_SAYS_LESS.index)
 
 
-_SAYS_LESS = (
+#: What counts in whichever comparison it stands, the graver first.
+_GRAVE: Final = (SeriesVerdict.CANCER_FOUND, SeriesVerdict.CHANGED)
+_SAYS_LESS: Final = (
     SeriesVerdict.NO_SIGNIFICANT_CHANGE,
     SeriesVerdict.NOT_SETTLED,
     SeriesVerdict.NOT_COMPARABLE,
-    SeriesVerdict.CHANGED,
 )
 
 
@@ -78,8 +82,11 @@ def series(reviews: Sequence[Review], *, as_of: str | None = None) -> Series:
     Raises:
         SeriesError: They aren't of one patient's one lesion, or fewer than two of them count; it says all that is
             wrong.
+        SettingsError: ``as_of`` is no day.
         TypeError: It isn't a sequence of reviews.
     """
+    if as_of is not None and not is_day_or_time(as_of):
+        raise SettingsError("series: as_of is a day, as 2026-09-01, or a time with its offset")
     if isinstance(reviews, Review) or not all(isinstance(one, Review) for one in reviews):
         raise TypeError("series takes several Reviews of one lesion: see dermreport.review")
     given = tuple(reviews)
@@ -90,8 +97,8 @@ def series(reviews: Sequence[Review], *, as_of: str | None = None) -> Series:
     if refused:
         raise SeriesError(in_order(refused))
     ordered = tuple(sorted((given[position] for position in kept), key=_moment))
-    steps = tuple(compare(then, now, (place, place + 1)) for place, (then, now) in enumerate(pairwise(ordered)))
-    whole = steps[0] if len(steps) == 1 else compare(ordered[0], ordered[-1], (0, len(ordered) - 1))
+    steps = tuple(compare(ordered, place, place + 1) for place in range(len(ordered) - 1))
+    whole = steps[0] if len(steps) == 1 else compare(ordered, 0, len(ordered) - 1)
     noted += _same_day(ordered)
     return Series(ordered, steps, whole, in_order([*noted, *checked(ordered, steps, whole, as_of)]))
 
@@ -145,6 +152,8 @@ def _of_one_lesion(given: tuple[Review, ...], kept: list[int]) -> list[Issue]:
         others = (given[other].examination.patient for other in kept[: kept.index(position)])
         if any(_two_patients(one, examination.patient) for one in others):
             found.append(series_issue("series-two-patients", f"$[{position}].patient"))
+    if _is_one_visit(given, kept, numbers):
+        return [*(one for one in found if one.rule == "series-two-patients"), series_issue("series-one-visit", "$")]
     known = next(iter(numbers.values()), None)
     found.extend(
         series_issue("series-mixed-lesions", f"$[{position}].lesion.identifier")
@@ -152,6 +161,16 @@ def _of_one_lesion(given: tuple[Review, ...], kept: list[int]) -> list[Issue]:
         if number != known
     )
     return found
+
+
+def _is_one_visit(given: tuple[Review, ...], kept: list[int], numbers: Mapping[int, tuple[str, str]]) -> bool:
+    """Whether two of them are of one patient and time, and no identifier says that they are of one lesion."""
+    return any(
+        given[one].examination.examined == given[other].examination.examined
+        and (numbers.get(one) is None or numbers.get(one) != numbers.get(other))
+        and not _two_patients(given[one].examination.patient, given[other].examination.patient)
+        for one, other in combinations(kept, 2)
+    )
 
 
 def _two_patients(one: Patient, other: Patient) -> bool:

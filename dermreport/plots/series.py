@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Final
 from xml.sax.saxutils import escape
 
 from dermreport.examination.times import calendar_day
+from dermreport.issues import SettingsError
+from dermreport.scores.methods import METHODS
 from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.wording.sentences import threshold_words, total_words
 
@@ -37,6 +39,10 @@ _LINE: Final = 14
 _ROOM_ENDS: Final = _RIGHT - 70
 
 
+#: The methods that can be drawn: a list of associations gives no total.
+DRAWN: Final = tuple(method.code.value for method in METHODS)
+
+
 @dataclass(frozen=True, slots=True)
 class _Panel:
     """A part of the drawing with its own scale: from nothing at its foot to ``highest`` at its top."""
@@ -56,14 +62,16 @@ def series_plot(series: Series, *, method: ScoreMethod | str = ScoreMethod.SEVEN
 
     Args:
         series: The series.
-        method: Whose total is drawn.
+        method: Whose total is drawn: any with a threshold, for a list of clues has no total.
 
     Returns:
         SVG text for a letter or a page: with a title and a description, without script, link or style sheet.
 
     Raises:
-        ValueError: There is no such method.
+        SettingsError: There is no such method, or it has no threshold.
     """
+    if not isinstance(method, str) or method not in DRAWN:
+        raise SettingsError(f"series_plot: method is one of {', '.join(DRAWN)}")
     method = ScoreMethod(method)
     results = [review.scores[method.value] for review in series.reviews]
     days = _days(series)
