@@ -13,13 +13,14 @@ from typing import TYPE_CHECKING, Final
 from xml.sax.saxutils import escape
 
 from dermreport.examination.times import calendar_day
+from dermreport.issues import must_be
+from dermreport.over_time.series import Series
 from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.wording.sentences import threshold_words, total_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from dermreport.over_time.series import Series
     from dermreport.scores.engine import ScoreResult
 
 _WIDTH: Final = 760
@@ -64,6 +65,7 @@ def series_plot(series: Series, *, method: ScoreMethod | str = ScoreMethod.SEVEN
     Raises:
         ValueError: There is no such method.
     """
+    must_be("series_plot: series", series, Series)
     method = ScoreMethod(method)
     results = [review.scores[method.value] for review in series.reviews]
     days = _days(series)
