@@ -18,7 +18,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 
 class Severity(StrEnum):
@@ -121,6 +124,37 @@ class PathwayError(DermReportError, ValueError):
 
 class SettingsError(DermReportError, ValueError):
     """A host's settings don't fit together, or an argument names what isn't there; the text holds no value of it."""
+
+
+def must_be(where: str, given: object, *kinds: type) -> None:
+    """Refuse an argument of another kind at the door, so that no error comes from deep inside.
+
+    Args:
+        where: Door and argument, for the message.
+        given: What was given; its kind is in the error, and no value of it.
+        kinds: What it may be.
+
+    Raises:
+        TypeError: It is of another kind.
+    """
+    if not isinstance(given, kinds):
+        names = " or ".join("None" if kind is type(None) else kind.__name__ for kind in kinds)
+        raise TypeError(f"{where} is {names}, not {type(given).__name__}")
+
+
+def refuse_counts(where: str, given: Mapping[str, object]) -> None:
+    """Refuse what isn't a whole number from 0.
+
+    Args:
+        where: What is set, for the message.
+        given: What was given, by name; no value of it is in the error.
+
+    Raises:
+        SettingsError: One of them isn't.
+    """
+    for name, value in given.items():
+        if not isinstance(value, int) or isinstance(value, bool) or value < 0:
+            raise SettingsError(f"{where}: {name} is a whole number from 0")
 
 
 class SeriesError(DermReportError, ValueError):

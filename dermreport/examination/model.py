@@ -15,7 +15,7 @@ from dermreport.examination.people import Background, Examiner, Identifier, Pati
 from dermreport.examination.reader import MAX_ENTRY, read_json, write_json
 from dermreport.examination.types import DayTime, Instant, Revision, Text
 from dermreport.examination.unique import unique_by
-from dermreport.issues import EntryError, Issue
+from dermreport.issues import EntryError, Issue, must_be
 from dermreport.vocabulary.modes import Mode
 from dermreport.vocabulary.statuses import Status
 
@@ -167,6 +167,9 @@ class Visit(_Shared):
         Raises:
             EntryError: They don't share patient, examiner, place and time, or two lesions are the same one.
         """
+        must_be("Visit.of: examinations", examinations, Sequence)
+        for one in examinations:
+            must_be("Visit.of: each of examinations", one, Examination)
         shared = [{name: getattr(one, name) for name in _Shared.model_fields} for one in examinations]
         issues = tuple(
             entry_issue("entry-two-patients" if name == "patient" else "entry-visit-differs", f"$[{position}].{name}")

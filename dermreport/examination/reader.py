@@ -13,7 +13,7 @@ from functools import cache, partial
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.entry_rules import entry_issue
-from dermreport.issues import EntryError
+from dermreport.issues import EntryError, must_be
 
 if TYPE_CHECKING:
     import msgspec
@@ -66,6 +66,8 @@ def read_json(text: str | bytes, *, number: int = MAX_ENTRY, size: int = MAX_ENT
     Raises:
         EntryError: One issue at ``$``, with the position of a syntax error but never the text there.
     """
+    must_be("text", text, str, bytes)
+    must_be("size", size, int)
     if len(text) > size:
         raise EntryError((entry_issue("entry-too-large", "$", limit=str(size)),))
     try:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.fhir.codes import RULE_SYSTEM
 from dermreport.fhir.narrative import narrative_of_lines
+from dermreport.issues import Issue, must_be
 from dermreport.rules.completeness import ItemState
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
-    from dermreport.issues import Issue
     from dermreport.reviews.review import Review
 
 #: Rule id of an item of the report standard that isn't given.
@@ -59,7 +60,11 @@ def to_outcome(issues: Iterable[Issue], about: str = "Examination") -> dict[str,
         issues: As ``.issues`` of an ``Entry``, a ``Reading`` or what else a door returns.
         about: What their paths start in: a path ``$.views[0]`` becomes the expression ``Examination.views[0]``.
     """
-    return _outcome([_issue(issue, about) for issue in issues])
+    must_be("to_outcome: issues", issues, Iterable)
+    several = tuple(issues)
+    for issue in several:
+        must_be("to_outcome: each of issues", issue, Issue)
+    return _outcome([_issue(issue, about) for issue in several])
 
 
 def _outcome(entries: list[dict[str, Any]]) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from dermreport.fhir.people import Pointing, pointing
 from dermreport.fhir.previous import check_previous, following
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.fhir.write import fresh
-from dermreport.issues import BuildError
+from dermreport.issues import BuildError, must_be
 from dermreport.reviews.review import Review
 from dermreport.wording.report import tell
 
@@ -159,6 +159,8 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
     reviews = (review,) if isinstance(review, Review) else tuple(review) if isinstance(review, Sequence) else (review,)
     if not all(isinstance(one, Review) for one in reviews):
         raise TypeError("to_fhir takes a Review, or several of one visit: see dermreport.review")
+    must_be("to_fhir: foreign", foreign, Foreign, type(None))
+    must_be("to_fhir: if_match", if_match, str, type(None))
     former, previous = _reviews(earlier), _reviews(after)
     revisions = {system_and_value(one.examination.identifier): one.examination.revision for one in reviews}
     for one in former:
@@ -178,4 +180,7 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
 
 
 def _reviews(given: Review | Sequence[Review] | None) -> tuple[Review, ...]:
-    return () if given is None else (given,) if isinstance(given, Review) else tuple(given)
+    several = () if given is None else tuple(given) if isinstance(given, Sequence) else (given,)
+    for one in several:
+        must_be("to_fhir: each of earlier and after", one, Review)
+    return several

@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.base import OtherCode
+from dermreport.examination.model import Examination
 from dermreport.examination.reader import write_json
 from dermreport.fhir.narrative import narrative
 from dermreport.fhir.releases import Release
@@ -30,6 +31,7 @@ from dermreport.form.layout import (
 )
 from dermreport.form.other_codes import words_of
 from dermreport.form.questionnaire import FORM, TITLE, coding
+from dermreport.issues import must_be
 from dermreport.publication import PROFILES_VERSION
 from dermreport.vocabulary.reading_styles import ReadingStyle
 from dermreport.vocabulary.standard_codes import UCUM
@@ -39,7 +41,6 @@ from dermreport.vocabulary.term import Term
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from dermreport.examination.model import Examination
 
 #: Where a form stands whose examination is in this state.
 STATUSES: Final = MappingProxyType(
@@ -73,6 +74,7 @@ def to_response(examination: Examination, *, release: Release | str = Release.R4
     Raises:
         ValueError: There is no such release.
     """
+    must_be("to_response: examination", examination, Examination)
     Release(release)
     patient, examiner = examination.patient, examination.examiner
     return {

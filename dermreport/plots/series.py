@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Final
 from xml.sax.saxutils import escape
 
 from dermreport.examination.times import calendar_day
-from dermreport.issues import SettingsError
+from dermreport.issues import SettingsError, must_be
+from dermreport.over_time.series import Series
 from dermreport.scores.methods import METHODS
 from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.wording.sentences import threshold_words, total_words
@@ -21,7 +22,6 @@ from dermreport.wording.sentences import threshold_words, total_words
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
-    from dermreport.over_time.series import Series
     from dermreport.scores.engine import ScoreResult
 
 _WIDTH: Final = 760
@@ -70,6 +70,7 @@ def series_plot(series: Series, *, method: ScoreMethod | str = ScoreMethod.SEVEN
     Raises:
         SettingsError: There is no such method, or it has no threshold.
     """
+    must_be("series_plot: series", series, Series)
     if not isinstance(method, str) or method not in DRAWN:
         raise SettingsError(f"series_plot: method is one of {', '.join(DRAWN)}")
     method = ScoreMethod(method)

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from dermreport.answers import Answers, answers
 from dermreport.examination.model import Examination
 from dermreport.expressions.evaluate import Scope
-from dermreport.issues import Issue, Severity
+from dermreport.issues import Issue, Severity, must_be
 from dermreport.pathways.engine import compare, pathway_of
 from dermreport.pathways.expected import Expected
 from dermreport.reviews.disagreement import SideBySide, side_by_side
@@ -137,6 +137,7 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
     """
     if not isinstance(examination, Examination):
         raise TypeError(f"review takes an Examination, not {type(examination).__name__}: see from_entry")
+    must_be("review: settings", settings, Settings)
     parts = ReviewParts(answers(examination), settings)
     checked = check(parts.scope)
     # No pathway changes the word on the whole: its issues are neither errors nor warning signs.

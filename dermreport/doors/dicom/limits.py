@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+
+from dermreport.issues import refuse_counts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,6 +24,10 @@ class DicomLimits:
     elements: int = 100_000
     depth: int = 64
     value: int = 16 * 1024
+
+    def __post_init__(self) -> None:
+        """Refuse what isn't a limit; no value is in the error."""
+        refuse_counts("limits", {one.name: getattr(self, one.name) for one in fields(self)})
 
 
 DEFAULT_DICOM_LIMITS = DicomLimits()

@@ -38,7 +38,7 @@ from dermreport.examination.lesion import Lesion
 from dermreport.examination.observed import Image, View
 from dermreport.examination.types import DAY_TIME_PATTERN, OID_PATTERN
 from dermreport.fhir.ids import URN_SYSTEM
-from dermreport.issues import EntryError
+from dermreport.issues import EntryError, must_be
 from dermreport.vocabulary.contacts import Contact
 from dermreport.vocabulary.hash_algorithms import HashAlgorithm
 from dermreport.vocabulary.image_roles import ImageRole
@@ -120,6 +120,7 @@ def view_from_dicom(
         EntryError: The key isn't one of an entry.
         MissingExtraError: pydicom isn't installed.
         OSError: The path can't be read.
+        TypeError: It isn't a file, or the limits aren't DicomLimits.
     """
     view = nothing_known(key)
     content = content_of(file, limits)
@@ -150,12 +151,16 @@ def content_of(file: bytes | str | os.PathLike[str] | IO[bytes], limits: DicomLi
     Raises:
         OSError: The path can't be read.
     """
+    must_be("limits", limits, DicomLimits)
     if isinstance(file, bytes | bytearray | memoryview):
         return bytes(file[: limits.size + 1])
     if isinstance(file, str | os.PathLike):
         with Path(file).open("rb") as stream:
             return stream.read(limits.size + 1)
-    return file.read(limits.size + 1)
+    content: object = file.read(limits.size + 1) if hasattr(file, "read") else None
+    if not isinstance(content, bytes):
+        raise TypeError(f"a DICOM file is bytes, a path or a binary stream, not {type(file).__name__}")
+    return content
 
 
 class _Reading:

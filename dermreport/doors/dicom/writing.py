@@ -37,7 +37,7 @@ from dermreport.examination.base import OtherCode
 from dermreport.examination.observed import View
 from dermreport.fhir.ids import NAMESPACE
 from dermreport.fhir.software import NAME, VERSION
-from dermreport.issues import Issue, SettingsError
+from dermreport.issues import Issue, SettingsError, must_be
 from dermreport.vocabulary.contacts import Contact
 from dermreport.vocabulary.coverages import Coverage
 from dermreport.vocabulary.lights import Light
@@ -108,9 +108,11 @@ def view_into_dicom(
         SettingsError: The UID isn't one.
         MissingExtraError: pydicom isn't installed.
         OSError: The path can't be read.
+        TypeError: It isn't a file or a view, or the limits aren't DicomLimits.
     """
     if uid is not None and not is_uid(uid):
         raise SettingsError("view_into_dicom: uid is a DICOM unique identifier, of 64 characters at most")
+    must_be("view_into_dicom: view", view, View)
     content = content_of(file, limits)
     try:
         found = read_file(content, limits)

@@ -33,7 +33,7 @@ from dermreport.fhir.build import of_one_patient
 from dermreport.fhir.frame import Frame, frame
 from dermreport.fhir.ids import Identity
 from dermreport.fhir.people import Pointing, patient_party
-from dermreport.issues import Issue, SettingsError
+from dermreport.issues import Issue, SettingsError, must_be
 from dermreport.reviews.review import Review
 from dermreport.vocabulary.documents import Document
 from dermreport.wording.report import tell
@@ -142,18 +142,21 @@ def to_hl7v2(
         The message; the same arguments give the same one.
 
     Raises:
-        TypeError: It isn't a review.
+        TypeError: It isn't a review, or the routing isn't one.
         BuildError: The examinations are of different patients, or two of them are the same one.
         SettingsError: A time, control id or letter that can't be one.
     """
     reviews = (review,) if isinstance(review, Review) else tuple(review) if isinstance(review, Sequence) else (review,)
     if not all(isinstance(one, Review) for one in reviews):
         raise TypeError("to_hl7v2 takes a Review, or several of one visit: see dermreport.review")
-    if letter is not None and not (letter.startswith(b"%PDF-") and len(letter) <= MAX_LETTER):
+    must_be("to_hl7v2: routing", routing, Routing, type(None))
+    if letter is not None and not (
+        isinstance(letter, bytes) and letter.startswith(b"%PDF-") and len(letter) <= MAX_LETTER
+    ):
         raise SettingsError(f"letter: it is a PDF, as bytes, of at most {MAX_LETTER} bytes")
-    if control_id is not None and _is_name(control_id) is None:
+    if control_id is not None and (not isinstance(control_id, str) or _is_name(control_id) is None):
         raise SettingsError(f"control_id: at most {_LONGEST_NAME} printable characters of ASCII")
-    if sent is not None and re.match(DAY_TIME_PATTERN, sent) is None:
+    if sent is not None and (not isinstance(sent, str) or re.match(DAY_TIME_PATTERN, sent) is None):
         raise SettingsError("sent: a day, or a time with its offset, as 2026-03-04T10:15:00+01:00")
     of_one_patient(reviews)
     routing = Routing() if routing is None else routing

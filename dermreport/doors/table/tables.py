@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple, Protocol
 from dermreport.doors.table.column import Cell, Column, ColumnType
 from dermreport.doors.table.findings import FINDING_COLUMNS, looked_for
 from dermreport.doors.table.visits import ASKED_VISIT_COLUMNS, VISIT_COLUMNS
-from dermreport.issues import MissingExtraError
+from dermreport.issues import MissingExtraError, must_be
 from dermreport.reviews.review import Review
 
 if TYPE_CHECKING:
@@ -151,6 +151,8 @@ def table(
     Raises:
         ValueError: There is no such table, or no such column to be asked for.
     """
+    must_be("table: reviews", reviews, Review, Iterable)
+    must_be("table: also", also, Iterable)
     kind = TableKind(kind)
     known = {column.name: column for column in _KINDS[kind].asked}
     names = tuple(dict.fromkeys(also))

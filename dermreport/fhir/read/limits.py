@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+
+from dermreport.issues import SettingsError, refuse_counts
 
 #: Pictures, letters and plain text. What a browser would run, as HTML or SVG, isn't among them.
 ATTACHMENT_KINDS = frozenset(
@@ -41,6 +43,15 @@ class Limits:
     number: int = 100
     attachment: int = 4 * 1024 * 1024
     attachment_kinds: frozenset[str] = ATTACHMENT_KINDS
+
+    def __post_init__(self) -> None:
+        """Refuse what isn't a limit; no value is in the error."""
+        numbers = {one.name: getattr(self, one.name) for one in fields(self) if one.name != "attachment_kinds"}
+        refuse_counts("limits", numbers)
+        kinds: object = self.attachment_kinds
+        if not isinstance(kinds, frozenset | set) or not all(isinstance(kind, str) for kind in kinds):
+            raise SettingsError("limits: attachment_kinds is a set of media types, as image/png")
+        object.__setattr__(self, "attachment_kinds", frozenset(kinds))
 
 
 DEFAULT_LIMITS = Limits()

@@ -15,7 +15,7 @@ from dermreport.fhir.read.received import Box, unpack
 from dermreport.fhir.read.report import identity_of, is_ours, read_report
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.source import parsed
-from dermreport.issues import EntryError, Issue
+from dermreport.issues import EntryError, Issue, must_be
 from dermreport.vocabulary.statuses import Status
 
 if TYPE_CHECKING:
@@ -96,7 +96,11 @@ def from_fhir(
 
     Returns:
         The examinations, every issue, and what others added. Nothing is raised for what is in the content.
+
+    Raises:
+        TypeError: The limits aren't Limits.
     """
+    must_be("from_fhir: limits", limits, Limits)
     try:
         source = parsed(content, limits)
         if source.attached:
