@@ -45,12 +45,28 @@ _PICTURES = frozenset(("attachment", "content"))
 _is_unsafe = re.compile(r"[\s\x00-\x1f]*(?:javascript|vbscript|file|data)\s*:", re.IGNORECASE).match
 
 
-def may_have_files(json: bytes) -> bool:
-    """Return whether JSON can have a file embedded, or the address of one."""
-    return any(name in json for name in _SIGNS)
+def may_have_files(value: Any, text: str) -> bool:  # noqa: ANN401 - any JSON
+    """Return whether a file can be embedded in JSON, or the address of one that isn't a picture of the record's.
+
+    Args:
+        value: What was received.
+        text: The same as text: few searches in it, for each looks through all of it.
+    """
+    if '"data"' in text or 'ttachment"' in text:
+        return True
+    below = [value]
+    for here in below:
+        if isinstance(here, list):
+            below.extend(here)
+        elif isinstance(here, dict):
+            if not _WITH_FILES.isdisjoint(here):
+                return True
+            below.extend(here[name] for name in _HOLDING if name in here)
+    return False
 
 
-_SIGNS = (b'"data"', b'"presentedForm"', b'"content"', b'ttachment"', b'"photo"', b"\\u")
+_WITH_FILES = frozenset(("presentedForm", "photo", "content"))
+_HOLDING = ("entry", "resource", "contained")
 
 
 def left_out(value: Any, limits: Limits) -> list[Issue]:  # noqa: ANN401 - any JSON

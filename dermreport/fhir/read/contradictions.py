@@ -55,7 +55,7 @@ def as_written(concept: Json) -> bool:
         return False
     system, code = own.get("system"), own.get("code")
     meaning = _meanings().get(system) if type(system) is str else None
-    return meaning is not None and type(code) is str and concept == meaning.written(code)
+    return meaning is not None and type(code) is str and concept == meaning.concepts.get(code)
 
 
 def has_other_words(concept: Json) -> bool:
@@ -63,7 +63,7 @@ def has_other_words(concept: Json) -> bool:
     for one in objects(concept, "coding"):
         system, code = one.get("system"), one.get("code")
         meaning = _meanings().get(system) if type(system) is str else None
-        written = meaning.written(code) if meaning is not None and type(code) is str else None
+        written = meaning.concepts.get(code) if meaning is not None and type(code) is str else None
         if written is not None:
             own = written["coding"][0]["display"]
             given = one.get("display", own), concept.get("text", own)
@@ -103,13 +103,14 @@ class _Meaning:
 
     Attributes:
         known: The codes.
+        concepts: The concept of each as we write it.
         excluding: Whether one term of the table excludes the others.
         standard: For each standard code those of ours beside which it may stand.
     """
 
     def __init__(self, table: type[Term]) -> None:
-        self._terms = {term.value: term for term in table}
-        self._concept = codes(frozenset(), snomed=True).concept
+        concept = codes(frozenset(), snomed=True).concept
+        self.concepts = {term.value: concept(term) for term in table}
         self.known = frozenset(term.value for term in table)
         self._codes_of: dict[str, set[str]] = {}
         for term in table:
@@ -130,11 +131,6 @@ class _Meaning:
         for code, one in rows:
             if one.implied and (one.system, one.code) in equivalent:
                 self.standard.setdefault((one.system, one.code), set()).add(code)
-
-    def written(self, code: str) -> Json | None:
-        """Return the concept of a code as we write it; a test holds that none of these contradicts itself."""
-        term = self._terms.get(code)
-        return None if term is None else self._concept(term)
 
     def says_another(self, code: str, word: str | None) -> bool:
         """Return whether a word is that of other terms alone."""

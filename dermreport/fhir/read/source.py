@@ -52,19 +52,22 @@ def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
 
         found, issues = read_xml(text, limits)
         return Source(found, issues, modified=True)
-    may_be_modified = b"modifierExtension" in in_utf_8 or b"implicitRules" in in_utf_8
+    may_be_modified = "modifierExtension" in text or "implicitRules" in text
+    # What the plain reader takes is written with the same characters again: so no name in it has an escape.
+    escaped = False
     try:
         value = read_plain_json(in_utf_8, number=limits.number, size=len(in_utf_8))
     except NotPlainError:
         value = read_json(text, number=limits.number, size=limits.size)
         # A name can be written with escapes, and half of a pair.
-        may_be_modified = may_be_modified or b"\\u" in in_utf_8
+        escaped = "\\u" in text
+        may_be_modified = may_be_modified or escaped
         if _escapes_a_half(text) is not None:
             # Most of these are whole pairs: only the text itself can tell.
             return Source(_copied(value, limits), [], may_be_modified)
     if _is_deeper(value, limits.depth):
         raise EntryError((read_issue("read-too-deep", "$", limit=str(limits.depth)),))
-    return Source(value, [], may_be_modified, attached=may_have_files(in_utf_8))
+    return Source(value, [], may_be_modified, attached=escaped or may_have_files(value, text))
 
 
 _escapes_a_half = re.compile(r"\\u[dD][89a-fA-F]").search
