@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Set as AbstractSet
 from datetime import timedelta
 from functools import cache
 from typing import TYPE_CHECKING, Any
@@ -22,6 +23,7 @@ from dermreport.scores.methods import NAMES
 from dermreport.vocabulary.image_roles import ImageRole
 from dermreport.vocabulary.image_scales import ImageScale
 from dermreport.vocabulary.lights import Light
+from dermreport.vocabulary.score_methods import ScoreMethod
 
 if TYPE_CHECKING:
     from dermreport.examination.observed import Image, View
@@ -94,6 +96,16 @@ def reached_scores_departed_from(scope: Scope, _item: object) -> bool:
     named = {departure.departs_from for departure in _departures(scope)}
     results = (result for result in scope.context.scores.values() if result.valid and reached(result))
     return all(not named.isdisjoint((result.method.code.value, result.method.id)) for result in results)
+
+
+def reached_without_reason(scope: Scope, methods: AbstractSet[ScoreMethod]) -> bool:
+    """Return whether one of these methods is at or above its threshold, and no departure names it with a reason."""
+    named = {departure.departs_from for departure in _departures(scope)}
+    results = (result for result in scope.context.scores.values() if result.method.code in methods)
+    return any(
+        result.valid and reached(result) and named.isdisjoint((result.method.code.value, result.method.id))
+        for result in results
+    )
 
 
 @cache
