@@ -409,6 +409,14 @@ def test_a_reason_for_something_else_silences_nothing(name: str) -> None:
     assert pathway_issues(reviewed({**SEEN_AGAIN, **departed(name)})) == {"pathway-step-missing": ["equivocal"]}
 
 
+@pytest.mark.parametrize(("reason", "silenced"), [(".", False), ("n/a", False), ("--- 2026", False), ("wen", True)])
+def test_a_reason_without_words_silences_no_step(reason: str, silenced: bool) -> None:  # noqa: FBT001 - as above
+    given_reason = {"plan.departures": [{"key": "d1", "departs_from": "neutral/equivocal", "reason": reason}]}
+    found = reviewed({**SEEN_AGAIN, **given_reason})
+    assert (steps(found)["equivocal"].kept is Kept.DEPARTED) is silenced
+    assert ("plan-departure-reason-empty" in {one.rule for one in found.issues}) is not silenced
+
+
 #: What a departure names, and whether it is called unknown.
 NAMES = [
     ("neutral/equivocal", False),

@@ -24,6 +24,7 @@ from dermreport.pathways.issue_rules import (
     Kept,
 )
 from dermreport.pathways.reading import NEUTRAL, shipped_pathway
+from dermreport.rules.facts_plans import gives_reason
 from dermreport.rules.red_flags import ANSWERED, SIGNS
 from dermreport.rules.tables import RULES
 from dermreport.vocabulary.action_kinds import ActionKind
@@ -169,7 +170,8 @@ class _Comparing:
         plan = scope.answers.examination.plan
         self.pathway: Pathway = scope.context.pathway
         self.actions: tuple[Action, ...] = plan.actions if plan is not None else ()
-        self.departed = frozenset(one.departs_from for one in plan.departures) if plan is not None else frozenset()
+        departures = plan.departures if plan is not None else ()
+        self.departed = frozenset(one.departs_from for one in departures if gives_reason(one))
         self.days = _Days(scope.answers.examination.examined)
         self.severities: Mapping[str, Severity] = {issue.rule: issue.severity for issue in reversed(issues)}
 
