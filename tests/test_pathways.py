@@ -111,6 +111,11 @@ GIVEN_REASON = {
         for place, name in enumerate(("seven-point", "menzies", "total-dermoscopy-score"))
     ]
 }
+FIRM_NODULE = {
+    "lesion.elevation": "nodular",
+    "lesion.palpation": {"consistency": "hard"},
+    **named("naevus-dermal", certainty="confident"),
+}
 WATCHED = {
     "images": [{"key": "p1", "view": "v1", "role": "dermatoscopic"}],
     "lesion.ulcerated": "no",
@@ -140,6 +145,11 @@ CASES = [
     (NEUTRAL, "raised-or-firm", True, {**UNCERTAIN, "lesion.palpation": {"consistency": "firm"}}),
     (NEUTRAL, "raised-or-firm", False, {**UNCERTAIN, "lesion.elevation": "flat"}),
     (NEUTRAL, "raised-or-firm", False, {"lesion.elevation": "nodular"}),
+    (NEUTRAL, "raised-history", True, {**FIRM_NODULE, "lesion.history.growing.answer": "yes"}),
+    (NEUTRAL, "raised-history", False, {**FIRM_NODULE, "lesion.history.growing.answer": "no"}),
+    (NEUTRAL, "raised-history", False, {}),
+    (NG12, "raised-history", True, {**FIRM_NODULE, "lesion.history.growing.answer": "yes"}),
+    (NG12, "raised-history", False, {}),
     (NEUTRAL, "equivocal", True, UNCERTAIN),
     (NEUTRAL, "equivocal", False, ASSESSMENTS["a score above its threshold"]),
     (NEUTRAL, "suspicious", True, ASSESSMENTS["a score above its threshold"]),
@@ -903,6 +913,7 @@ def test_a_step_takes_the_place_of_one_with_its_id_and_others_can_be_left_out() 
         "cancer-found",
         "basal-cell",
         "raised-or-firm",
+        "raised-history",
         "equivocal",
         "not-settled",
     ]
@@ -982,6 +993,14 @@ def test_a_cancer_that_was_found_is_urgent_until_a_later_step_answers_it() -> No
     assert "pathology-discordant" in {issue.rule for issue in found.issues}
     told = {**UNCERTAIN, **FOUND, **planned("inform-pathology-result", responsible={"display": "the practice"})}
     assert steps(reviewed(told))["cancer-found"].kept is Kept.MET
+
+
+@pytest.mark.parametrize(
+    "gap", [{"lesion.history.growing": None}, {"lesion.history.growing.answer": "yes", "lesion.palpation": None}]
+)
+def test_a_nodule_without_history_or_touch_is_asked_for_them(gap: dict[str, Any]) -> None:
+    found = reviewed({**FIRM_NODULE, **gap})
+    assert pathway_issues(found)["pathway-condition-open"] == ["raised-history"]
 
 
 def test_a_step_that_extends_the_worked_example_keeps_what_it_adds() -> None:
