@@ -71,7 +71,7 @@ class Step:
         ask: What to record where the condition can't be told.
         advice: Safety-net advice.
         source: Where it comes from and how it is known.
-        core: Whether it is the library's own on warning signs, which no file takes away.
+        core: Whether it is one of the library's own, which no file takes away.
     """
 
     id: str

@@ -102,6 +102,20 @@ SETTLED = {name: USUAL[name] for name in ("views", "lists_gone_through", "findin
 MELANOMA = {**SUSPECTED, **named("melanoma-suspected")}
 BASAL_CELL = {**SUSPECTED, **named("bcc-nodular-suspected")}
 CLEARED = {"outcomes": [{"key": "o1", "kind": "histology", "result": "naevus-junctional", "specimen": "whole"}]}
+FOUND = {
+    "outcomes": [{"key": "o1", "kind": "histology", "result": "melanoma", "specimen": "part", "agreement": "agrees"}]
+}
+GIVEN_REASON = {
+    "plan.departures": [
+        {"key": f"d{place}", "departs_from": name, "reason": "the net is that of the skin around it"}
+        for place, name in enumerate(("seven-point", "menzies", "total-dermoscopy-score"))
+    ]
+}
+FIRM_NODULE = {
+    "lesion.elevation": "nodular",
+    "lesion.palpation": {"consistency": "hard"},
+    **named("naevus-dermal", certainty="confident"),
+}
 WATCHED = {
     "images": [{"key": "p1", "view": "v1", "role": "dermatoscopic"}],
     "lesion.ulcerated": "no",
@@ -131,8 +145,26 @@ CASES = [
     (NEUTRAL, "raised-or-firm", True, {**UNCERTAIN, "lesion.palpation": {"consistency": "firm"}}),
     (NEUTRAL, "raised-or-firm", False, {**UNCERTAIN, "lesion.elevation": "flat"}),
     (NEUTRAL, "raised-or-firm", False, {"lesion.elevation": "nodular"}),
+    (NEUTRAL, "raised-history", True, {**FIRM_NODULE, "lesion.history.growing.answer": "yes"}),
+    (NEUTRAL, "raised-history", False, {**FIRM_NODULE, "lesion.history.growing.answer": "no"}),
+    (NEUTRAL, "raised-history", False, {}),
+    (NG12, "raised-history", True, {**FIRM_NODULE, "lesion.history.growing.answer": "yes"}),
+    (NG12, "raised-history", False, {}),
     (NEUTRAL, "equivocal", True, UNCERTAIN),
-    (NEUTRAL, "equivocal", True, ASSESSMENTS["a score above its threshold"]),
+    (NEUTRAL, "equivocal", False, ASSESSMENTS["a score above its threshold"]),
+    (NEUTRAL, "suspicious", True, ASSESSMENTS["a score above its threshold"]),
+    # The seven-point checklist at its threshold of 3 (Source.SEVEN_POINT_CRITERIA_PAGES): atypical network 2 points,
+    # irregular globules 1. Naming basal cell carcinoma makes that no slower; a reason for the checklist does.
+    (NEUTRAL, "suspicious", True, {**ASSESSMENTS["a score above its threshold"], **BASAL_CELL}),
+    (NEUTRAL, "basal-cell", False, {**ASSESSMENTS["a score above its threshold"], **BASAL_CELL}),
+    (NEUTRAL, "suspicious", False, {**ASSESSMENTS["a score above its threshold"], **BASAL_CELL, **GIVEN_REASON}),
+    (NEUTRAL, "basal-cell", True, {**ASSESSMENTS["a score above its threshold"], **BASAL_CELL, **GIVEN_REASON}),
+    (NEUTRAL, "cancer-found", True, FOUND),
+    (NEUTRAL, "cancer-found", True, {**UNCERTAIN, **FOUND}),
+    (NEUTRAL, "cancer-found", False, CLEARED),
+    (NEUTRAL, "cancer-found", False, {"outcomes": [{**FOUND["outcomes"][0], "result": "basal-cell-carcinoma"}]}),
+    (NG12, "cancer-found", True, FOUND),
+    (NG12, "cancer-found", False, {}),
     (NEUTRAL, "equivocal", False, {}),
     (NEUTRAL, "equivocal", False, SUSPECTED),
     (NEUTRAL, "harmless", True, SETTLED),
@@ -150,8 +182,10 @@ CASES = [
     (NG12, "red-flag", False, {}),
     (NG12, "suspicious", True, SUSPECTED),
     (NG12, "suspicious", True, {**SUSPECTED, **named("bcc-nodular-suspected", "melanoma-cannot-be-excluded")}),
-    (NG12, "suspicious", False, {**SUSPECTED, **named("scc-suspected")}),
+    (NG12, "suspicious", True, {**SUSPECTED, **named("scc-suspected")}),
     (NG12, "suspicious", False, UNCERTAIN),
+    (NG12, "suspected-cancer", True, SUSPECTED),
+    (NG12, "suspected-cancer", False, {**SUSPECTED, **named("scc-suspected")}),
     (NG12, "dermatoscopy", True, MELANOMA),
     (NG12, "dermatoscopy", False, UNCERTAIN),
     (NG12, "nodular", True, {**UNCERTAIN, "lesion.elevation": "nodular", "lesion.palpation": {"consistency": "firm"}}),
@@ -383,6 +417,14 @@ def test_a_reason_silences_the_step_that_it_names_and_stays_visible() -> None:
 )
 def test_a_reason_for_something_else_silences_nothing(name: str) -> None:
     assert pathway_issues(reviewed({**SEEN_AGAIN, **departed(name)})) == {"pathway-step-missing": ["equivocal"]}
+
+
+@pytest.mark.parametrize(("reason", "silenced"), [(".", False), ("n/a", False), ("--- 2026", False), ("wen", True)])
+def test_a_reason_without_words_silences_no_step(reason: str, silenced: bool) -> None:  # noqa: FBT001 - as above
+    given_reason = {"plan.departures": [{"key": "d1", "departs_from": "neutral/equivocal", "reason": reason}]}
+    found = reviewed({**SEEN_AGAIN, **given_reason})
+    assert (steps(found)["equivocal"].kept is Kept.DEPARTED) is silenced
+    assert ("plan-departure-reason-empty" in {one.rule for one in found.issues}) is not silenced
 
 
 #: What a departure names, and whether it is called unknown.
@@ -634,6 +676,16 @@ def when(condition: str) -> str:
     return FILE.replace(WHEN, f"when = {condition}")
 
 
+def period(name: str, days: int) -> str:
+    return f"""
+[periods.{name}]
+days = {days}
+valid_from = 2026-01-01
+known = "common practice"
+source = "agreed in the clinic"
+"""
+
+
 def deep(levels: int) -> str:
     return when("{ not = " * levels + '{ flag = "any" }' + " }" * levels)
 
@@ -756,6 +808,22 @@ WRONG = [
     (HEAD + CORE + 'strength = "consider"', [("pathway-core-weakened", "$.steps[0].strength")]),
     (HEAD + CORE + 'expects = [{ kinds = ["opinion"] }]', [("pathway-core-weakened", "$.steps[0].expects")]),
     (HEAD + CORE + "delay = 7", [("pathway-unknown-key", "$.steps[0].delay")]),
+    (HEAD + CORE + "within = 15", [("pathway-core-weakened", "$.steps[0].within")]),
+    (HEAD + CORE + "answer_within = 43", [("pathway-urgent-too-late", "$.steps[0].answer_within")]),
+    (HEAD + CORE + 'within = "long"' + period("long", 43), [("pathway-urgent-too-late", "$.steps[0].within")]),
+    (
+        HEAD + CORE + 'safety_net = { watch_for = ["growth"], heard_within = 15 }',
+        [("pathway-core-weakened", "$.steps[0].safety_net.heard_within")],
+    ),
+    ('extends = "neutral"\nwithout = ["suspicious"]' + FILE, [("pathway-core-weakened", "$.without[0]")]),
+    (
+        FILE.replace("second-look", "suspicious").replace('"soon"', '"none"'),
+        [("pathway-core-weakened", f"$.steps[0].{key}") for key in ("when", "expects", "urgency")],
+    ),
+    (
+        FILE.replace('"soon"', '"urgent"').replace("within = 14", "within = 43"),
+        [("pathway-urgent-too-late", "$.steps[0].expects[0].within")],
+    ),
     # Everything at once.
     (
         FILE.replace('"soon"', '"sometime"').replace("2026-01-01", "1") + 'strength = "must"',
@@ -842,8 +910,10 @@ def test_a_step_takes_the_place_of_one_with_its_id_and_others_can_be_left_out() 
     assert [step.id for step in pathway.steps] == [
         "red-flag",
         "suspicious",
+        "cancer-found",
         "basal-cell",
         "raised-or-firm",
+        "raised-history",
         "equivocal",
         "not-settled",
     ]
@@ -857,9 +927,80 @@ def test_a_step_on_warning_signs_can_be_made_sooner_and_say_more() -> None:
     found = reviewed({"lesion.nodes": {"state": "enlarged"}}, pathway_from_toml(HEAD + more))
     assert found.expected.urgency is Urgency.IMMEDIATE
     assert found.expected.answer_by == after(7)
-    (core,) = core_steps()
+    core = core_steps()[0]
+    # The core's words always stand first.
+    assert steps(found)["red-flag"].step.message == f"{core.message} Ring the clinic."
     assert steps(found)["red-flag"].step.when == core.when
     assert steps(found)["red-flag"].step.choices == core.choices
+
+
+def test_words_and_advice_of_a_file_are_added_to_those_of_the_core() -> None:
+    own = (
+        CORE
+        + """title = "Nothing urgent"
+message = "Reassure the patient; no referral is needed."
+within = 7
+safety_net = { watch_for = ["pain"], heard_within = 7 }
+"""
+    )
+    step, core = pathway_from_toml(HEAD + own).steps[0], core_steps()[0]
+    assert step.title.startswith(f"{core.title}: ")
+    assert step.message.startswith(f"{core.message} ")
+    assert core.advice is not None
+    assert step.advice is not None
+    assert step.advice.watch_for == (*core.advice.watch_for, "pain")
+    assert (step.advice.heard_days, step.choices[0].within_days) == (7, 7)
+
+
+def test_a_bodys_own_period_can_be_longer_than_the_cores_days() -> None:
+    pathway = pathway_from_toml(HEAD + CORE + 'within = "month"' + period("month", 28))
+    assert pathway.steps[0].choices[0].within_days == 28
+
+
+def test_the_day_is_that_of_the_most_urgent_steps() -> None:
+    ulcer = {"lesion.site": "cheek", "lesion.ulcerated": "yes", **UNCERTAIN}
+    watched = {**MONITORED, "action": "monitor-short-face", "reason": "asked for"}
+    found = reviewed({**ulcer, **WATCHED, "lesion.ulcerated": "yes", "plan.actions": [watched]})
+    assert (found.expected.urgency, found.expected.by) == (Urgency.URGENT, after(14))
+
+
+#: Watching a lesion of the face for 6 to 12 months.
+FACE = [
+    ({}, Kept.MET),
+    ({"lesion.site": "scapular-area"}, Kept.MISSING),
+    ({"lesion.site": "forearm-extensor"}, Kept.MISSING),
+    ({"lesion.ulcerated": "yes"}, Kept.MISSING),
+    ({"lesion.pigmentation": "none"}, Kept.MISSING),
+    ({"lesion.elevation": "raised"}, Kept.MISSING),
+    (
+        {"findings.2": {"structure": "regression-structures", "presence": "present", "views": ["v1"]}},
+        Kept.MISSING,
+    ),
+]
+
+
+@pytest.mark.parametrize(("edits", "kept"), FACE)
+def test_a_long_watch_is_for_a_flat_lesion_of_the_face_that_is_suited(edits: dict[str, Any], kept: Kept) -> None:
+    watched = {**MONITORED, "action": "monitor-short-face", "reason": "asked for"}
+    found = reviewed({**UNCERTAIN, **WATCHED, "lesion.site": "cheek", "plan.actions": [watched], **edits})
+    assert steps(found)["equivocal"].kept is kept
+
+
+def test_a_cancer_that_was_found_is_urgent_until_a_later_step_answers_it() -> None:
+    found = reviewed({**UNCERTAIN, **FOUND, **planned("monitor-short", urgency="scheduled")})
+    assert found.expected.urgency is Urgency.URGENT
+    assert steps(found)["cancer-found"].kept is Kept.MISSING
+    assert "pathology-discordant" in {issue.rule for issue in found.issues}
+    told = {**UNCERTAIN, **FOUND, **planned("inform-pathology-result", responsible={"display": "the practice"})}
+    assert steps(reviewed(told))["cancer-found"].kept is Kept.MET
+
+
+@pytest.mark.parametrize(
+    "gap", [{"lesion.history.growing": None}, {"lesion.history.growing.answer": "yes", "lesion.palpation": None}]
+)
+def test_a_nodule_without_history_or_touch_is_asked_for_them(gap: dict[str, Any]) -> None:
+    found = reviewed({**FIRM_NODULE, **gap})
+    assert pathway_issues(found)["pathway-condition-open"] == ["raised-history"]
 
 
 def test_a_step_that_extends_the_worked_example_keeps_what_it_adds() -> None:

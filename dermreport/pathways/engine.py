@@ -15,7 +15,7 @@ from dermreport.expressions.nodes import Fact, leaves
 from dermreport.issues import Issue, Severity
 from dermreport.pathway import Choice, Pathway, Step
 from dermreport.pathways.expected import Expected, ExpectedStep
-from dermreport.pathways.facts import facts
+from dermreport.pathways.facts import facts, is_sign
 from dermreport.pathways.issue_rules import (
     HAZARD,
     PATHWAY_RULES,
@@ -24,6 +24,7 @@ from dermreport.pathways.issue_rules import (
     Kept,
 )
 from dermreport.pathways.reading import NEUTRAL, shipped_pathway
+from dermreport.rules.facts_plans import gives_reason
 from dermreport.rules.red_flags import ANSWERED, SIGNS
 from dermreport.rules.tables import RULES
 from dermreport.vocabulary.action_kinds import ActionKind
@@ -62,6 +63,7 @@ class _Row:
     name: str
     when: _Asked
     ways: tuple[_Way, ...]
+    signs: bool
 
 
 @lru_cache(maxsize=_KEPT_COMPILED)
@@ -83,8 +85,13 @@ def _compiled(pathway: Pathway) -> tuple[_Row, ...]:
             )
             for one in step.choices
         )
-        rows.append(_Row(step, f"{pathway.id}/{step.id}", asked(step.when), ways))
+        rows.append(_Row(step, f"{pathway.id}/{step.id}", asked(step.when), ways, _asks_signs(step)))
     return tuple(rows)
+
+
+def _asks_signs(step: Step) -> bool:
+    """Whether it is the core's step on warning signs, which are answered as their own rules ask."""
+    return step.core and all(isinstance(leaf, Fact) and is_sign(leaf) for leaf in leaves(step.when))
 
 
 @cache
@@ -163,7 +170,8 @@ class _Comparing:
         plan = scope.answers.examination.plan
         self.pathway: Pathway = scope.context.pathway
         self.actions: tuple[Action, ...] = plan.actions if plan is not None else ()
-        self.departed = frozenset(one.departs_from for one in plan.departures) if plan is not None else frozenset()
+        departures = plan.departures if plan is not None else ()
+        self.departed = frozenset(one.departs_from for one in departures if gives_reason(one))
         self.days = _Days(scope.answers.examination.examined)
         self.severities: Mapping[str, Severity] = {issue.rule: issue.severity for issue in reversed(issues)}
 
@@ -187,7 +195,7 @@ class _Comparing:
             return kept, way
         if self._is_departed(row, kept):
             return Kept.DEPARTED, way
-        if row.step.core and kept in {Kept.MISSING, Kept.OPEN} and self._signs_are_answered():
+        if row.signs and kept in {Kept.MISSING, Kept.OPEN} and self._signs_are_answered():
             return Kept.ANSWERED, way
         return kept, way
 
@@ -227,7 +235,7 @@ class _Comparing:
         said_by = SAID_BY.get(Kept.MISSING if kept is Kept.OPEN else kept, frozenset())
         if not (said_by & _judgements()).isdisjoint(self.departed):
             return True
-        if row.step.core:
+        if row.signs:
             return not SIGNS.keys().isdisjoint(self.departed) and self._signs_are_answered()
         return self._only_departed_scores_call(row)
 
@@ -264,7 +272,7 @@ class _Comparing:
     def _is_said(self, one: ExpectedStep) -> bool:
         severity = PATHWAY_RULES[RULE_OF[one.kept]].severity
         said = SAID_BY.get(one.kept, frozenset())
-        if one.step.core and one.kept in {Kept.MISSING, Kept.LESS_URGENT, Kept.LATER}:
+        if _asks_signs(one.step) and one.kept in {Kept.MISSING, Kept.LESS_URGENT, Kept.LATER}:
             said |= SIGNS.keys()
         return any(rule in said and found.rank <= severity.rank for rule, found in self.severities.items())
 
@@ -324,6 +332,7 @@ def _urgency(action: Action) -> Urgency:
 def _summed(pathway: Pathway, held: list[tuple[_Row, ExpectedStep]], opened: list[_Row], days: _Days) -> Expected:
     steps = [one for _, one in held]
     urgencies = [one.step.urgency for one in steps if one.step.urgency is not None]
+    most = max(urgencies, key=lambda urgency: urgency.rank, default=None)
     taken = [
         [way for way in row.ways if way.only_if is None or way.choice is one.choice] for row, one in held if row.ways
     ]
@@ -337,10 +346,10 @@ def _summed(pathway: Pathway, held: list[tuple[_Row, ExpectedStep]], opened: lis
         pathway=pathway,
         steps=tuple(steps),
         open=tuple(row.step for row in opened),
-        urgency=max(urgencies, key=lambda urgency: urgency.rank, default=None),
+        urgency=most,
         kinds=tuple(kind for kind in ActionKind if kind in kinds) if kinds else (),
         actions=tuple(sorted((one for one in actions if one.kind not in kinds), key=_PLANNED_FIRST.__getitem__)),
-        by=_first(one.by for one in steps),
+        by=_first(one.by for one in steps if one.step.urgency is most),
         answer_by=_first(one.answer_by for one in steps),
         watch_for=tuple(dict.fromkeys(text for _, advice in advised for text in advice.watch_for)),
         come_back_by=_first(come_back),

@@ -46,7 +46,7 @@ class Expected:
         kinds: Kinds of planned step that will do for each step that holds. What will do under a condition only counts
             where the plan takes it.
         actions: Single planned steps that will do for each step that holds, beside those kinds.
-        by: The first of the days by which a step is expected.
+        by: The first of the days by which the most urgent of these steps are expected; each step has its own.
         answer_by: The first of the days by which the patient is to know whether it is cancer.
         watch_for: What the patient is told to watch for.
         come_back_by: The first of the days by which to come back.

@@ -11,9 +11,10 @@ from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 from dermreport.expressions.evaluate import Scope, Truth
-from dermreport.expressions.nodes import Expression, Fact
+from dermreport.expressions.nodes import Expression, Fact, Not, every
 from dermreport.rules.conditions import (
     ADULT,
+    CANCER_FOUND,
     CANCER_NAMED,
     CLEARED_BY_HISTOLOGY,
     CONCERN_BENIGN,
@@ -30,6 +31,8 @@ from dermreport.rules.conditions import (
 )
 from dermreport.rules.engine import deciding
 from dermreport.rules.facts import FACTS
+from dermreport.rules.facts_plans import reached_without_reason
+from dermreport.rules.facts_scores import MELANOMA_CHECKLISTS, MELANOMA_DERMATOSCOPY
 from dermreport.rules.red_flags import SIGNS
 from dermreport.scores.methods import METHODS
 from dermreport.vocabulary.score_methods import ScoreMethod
@@ -43,12 +46,15 @@ if TYPE_CHECKING:
 WORDS: Mapping[str, Expression] = {
     "adult": ADULT,
     "baseline-picture": Fact("baseline-image"),
+    "cancer-found": CANCER_FOUND,
     "cancer-named": CANCER_NAMED,
     "cleared-by-histology": CLEARED_BY_HISTOLOGY,
     "doubtful": DOUBTFUL,
     "firm": FIRM,
     "histology-known": HISTOLOGY_KNOWN,
     "judged-harmless": CONCERN_BENIGN,
+    "melanoma-checklist-at-threshold": every(Fact("melanoma.checklist"), Not(UNEQUIVOCALLY_OTHER)),
+    "melanoma-dermatoscopy-at-threshold": every(Fact("melanoma.dermatoscopy"), Not(UNEQUIVOCALLY_OTHER)),
     "melanoma-possible": MELANOMA_POSSIBLE,
     "no-suspicious-feature-found": Fact("summary.no-suspicious-feature-found"),
     "not-settled": Fact("summary.not-settled"),
@@ -129,6 +135,8 @@ def facts() -> Mapping[str, _Function]:
     return {
         **FACTS,
         **{sign(rule).name: _surely(condition) for rule, condition in SIGNS.items()},
+        "melanoma.checklist": lambda scope, _item: reached_without_reason(scope, MELANOMA_CHECKLISTS),
+        "melanoma.dermatoscopy": lambda scope, _item: reached_without_reason(scope, MELANOMA_DERMATOSCOPY),
         **{f"{_SUMMARY}{summary.value}": _summary(summary) for summary in Summary},
         **{word(name).name: _surely(condition) for name, condition in WORDS.items()},
         **{_verdict_name(method.code, sides): _verdict(method.code, sides) for method in METHODS for sides in subsets},

@@ -23,7 +23,11 @@ _ROWS = (
     ("pathway-nothing-said", "The step expects nothing and advises nothing: give `expects` or `safety_net`."),
     ("pathway-window", "The first day lies after the last one."),
     ("pathway-not-there", "No step of the pathway that is extended has this id."),
-    ("pathway-core-weakened", "A step on warning signs can be made sooner or say more: `{key}` would weaken it."),
+    ("pathway-core-weakened", "A step of the core can be made sooner or say more: `{key}` would weaken it."),
+    (
+        "pathway-urgent-too-late",
+        "What is urgent is expected within {limit} days at most: give fewer, or say less urgent.",
+    ),
     ("pathway-sign-delays", "A step that is sooner than urgent can't ask that no warning sign be there."),
 )
 

@@ -1,8 +1,8 @@
 """A pathway's file, which is TOML, becomes a frozen pathway; all that is wrong with it is gathered.
 
 A file begins with what it is and whose, may extend one that comes with the library, and lists its steps. A step whose
-id the extended pathway has takes its place. The steps on warning signs (``core.toml``) are in every pathway: a file can
-make them sooner or add to them, and nothing weakens them.
+id the extended pathway has takes its place. The steps on warning signs, on suspicion and on a cancer that was found
+(``core.toml``) are in every pathway: a file can make them sooner or add to them, and nothing weakens them.
 """
 
 from __future__ import annotations
@@ -41,6 +41,8 @@ MAX_BYTES: Final = 262_144
 MAX_STEPS: Final = 200
 MAX_CHOICES: Final = 20
 MAX_DAYS: Final = 3_660
+#: An urgent step that has longer isn't urgent: six weeks, common practice, no source.
+MAX_URGENT_DAYS: Final = 42
 _BINDING: Final = ("do", "consider")
 _COUNTRY: Final = re.compile(r"[A-Z]{2}", re.ASCII)
 _POSITION: Final = re.compile(r"at line \d+, column \d+|at end of document")
@@ -101,7 +103,7 @@ def _packaged(name: str) -> str:
 
 @cache
 def core_steps() -> tuple[Step, ...]:
-    """Return the steps on warning signs, which every pathway has."""
+    """Return the steps that every pathway has."""
     noting = Noting()
     given = tomllib.loads(_packaged(_CORE), parse_float=Decimal)
     steps = _Steps(noting, {}, "core").steps(given["steps"])
@@ -206,7 +208,7 @@ def _periods(value: Any, noting: Noting) -> dict[str, int]:  # noqa: ANN401 - a 
 
 
 def _without(value: Any, base: Pathway | None, noting: Noting) -> frozenset[str]:  # noqa: ANN401 - a part of a file
-    """Return the ids of the extended pathway's steps that are left out; one on warning signs never is."""
+    """Return the ids of the extended pathway's steps that are left out; one of the core never is."""
     if not isinstance(value, list):
         noting("pathway-wrong-type", "$.without", wanted="a list of ids")
         return frozenset()
@@ -222,7 +224,7 @@ def _without(value: Any, base: Pathway | None, noting: Noting) -> frozenset[str]
 
 
 def _joined(base: Pathway | None, own: tuple[Step, ...], without: frozenset[str]) -> tuple[Step, ...]:
-    """Return the steps on warning signs, then those of the extended pathway, then a file's own; each id once."""
+    """Return the steps of the core, then those of the extended pathway, then a file's own; each id once."""
     joined = {step.id: step for step in (base.steps if base is not None else core_steps())}
     joined.update((step.id, step) for step in own)
     return tuple(step for step in joined.values() if step.id not in without)
@@ -238,7 +240,7 @@ class _Steps:
         self._conditions = Conditions(noting)
 
     def steps(self, value: Any, before: tuple[Step, ...] = ()) -> tuple[Step, ...]:  # noqa: ANN401 - a part of a file
-        """Return the steps; one on warning signs adds to what stands before."""
+        """Return the steps; one of the core adds to what stands before."""
         if not isinstance(value, list):
             self._note("pathway-wrong-type", "$.steps", wanted="a list of steps: [[steps]]")
             return ()
@@ -272,6 +274,10 @@ class _Steps:
             self._note("pathway-no-urgency", at)
         if "expects" not in given and "safety_net" not in given:
             self._note("pathway-nothing-said", at)
+        for position, choice in enumerate(choices):
+            asked = choice.urgency or urgency
+            if asked is not None and asked.rank >= Urgency.URGENT.rank:
+                self._bound(choice.within_days, MAX_URGENT_DAYS, f"{at}.expects[{position}].within")
         if urgency is not None and urgency.rank > Urgency.URGENT.rank and _asks_that_no_sign_be_there(when):
             self._note("pathway-sign-delays", f"{at}.when")
         return Step(
@@ -288,11 +294,15 @@ class _Steps:
             advice=self._advice(given["safety_net"], f"{at}.safety_net") if "safety_net" in given else None,
         )
 
-    _KEPT = ("title", "message", "ask", "known", "source", "urgency", "answer_within", "safety_net")
+    def _bound(self, days: int | None, most: int, at: str) -> None:
+        if days is not None and days > most:
+            self._note("pathway-urgent-too-late", at, limit=str(most))
+
+    _KEPT = ("title", "message", "ask", "known", "source", "urgency", "within", "answer_within", "safety_net")
 
     def _sooner(self, core: Step, value: dict[str, Any], at: str) -> Step | None:
-        """Return a step on warning signs with what a file adds to it: sooner, or told otherwise; never weaker."""
-        given = self._note.table(value, at, ("id", "known", "source"), (*self._NEEDED, *self._MORE))
+        """Return a step of the core with what a file adds to it: sooner, or with more words; never weaker."""
+        given = self._note.table(value, at, ("id", "known", "source"), (*self._NEEDED, *self._MORE, "within"))
         if given is None:
             return None
         for key in given:
@@ -301,17 +311,57 @@ class _Steps:
         urgency = self._note.code(Urgency, given["urgency"], f"{at}.urgency") if "urgency" in given else core.urgency
         if urgency is not None and core.urgency is not None and urgency.rank < core.urgency.rank:
             self._note("pathway-core-weakened", f"{at}.urgency", key="urgency")
-        answer_days = self._days(given, "answer_within", at)
-        if answer_days is not None and core.answer_days is not None and answer_days > core.answer_days:
-            self._note("pathway-core-weakened", f"{at}.answer_within", key="answer_within")
-        texts = {key: self._note.text(given[key], f"{at}.{key}") or "" for key in self._KEPT[:3] if key in given}
         return replace(
             core,
             source=self._source(given, at),
             urgency=urgency,
-            answer_days=answer_days if answer_days is not None else core.answer_days,
-            advice=self._advice(given["safety_net"], f"{at}.safety_net") if "safety_net" in given else core.advice,
-            **texts,  # type: ignore[arg-type]  # three fields that are texts
+            choices=self._choices_by(core, given, at),
+            answer_days=self._no_later(core.answer_days, given, "answer_within", at),
+            advice=self._more_advice(core.advice, given, at),
+            title=self._more_words(core.title, given, "title", at, ": "),
+            message=self._more_words(core.message, given, "message", at),
+            ask=self._more_words(core.ask, given, "ask", at),
+        )
+
+    def _more_words(self, core: str, given: dict[str, Any], key: str, at: str, between: str = " ") -> str:
+        """Return the core's words, and a file's after them: they are never read without each other."""
+        own = (self._note.text(given[key], f"{at}.{key}") or "") if key in given else ""
+        return between.join(part for part in (core, own) if part)
+
+    def _no_later(self, core: int | None, given: dict[str, Any], key: str, at: str) -> int | None:
+        """Return days that a file may only shorten; where the core has none they stay within what is urgent."""
+        days = self._days(given, key, at)
+        if days is None:
+            return core
+        if core is not None and days > core:
+            self._note("pathway-core-weakened", f"{at}.{key}", key=key)
+        self._bound(days, MAX_URGENT_DAYS, f"{at}.{key}")
+        return days
+
+    def _choices_by(self, core: Step, given: dict[str, Any], at: str) -> tuple[Choice, ...]:
+        """Return the core's choices by a file's day: an earlier one, or the period that a body set, with its source."""
+        days = self._days(given, "within", at)
+        if days is None:
+            return core.choices
+        latest = max((one.within_days for one in core.choices if one.within_days is not None), default=MAX_URGENT_DAYS)
+        if days > latest and not isinstance(given["within"], str):
+            self._note("pathway-core-weakened", f"{at}.within", key="within")
+        self._bound(days, MAX_URGENT_DAYS, f"{at}.within")
+        return tuple(replace(one, within_days=days) for one in core.choices)
+
+    def _more_advice(self, core: Advice | None, given: dict[str, Any], at: str) -> Advice | None:
+        """Return the core's advice with a file's after it; nobody waits longer to be heard."""
+        if "safety_net" not in given:
+            return core
+        own = self._advice(given["safety_net"], f"{at}.safety_net")
+        if own is None or core is None:
+            return own
+        if own.heard_days is not None and core.heard_days is not None and own.heard_days > core.heard_days:
+            self._note("pathway-core-weakened", f"{at}.safety_net.heard_within", key="heard_within")
+        return Advice(
+            watch_for=tuple(dict.fromkeys((*core.watch_for, *own.watch_for))),
+            come_back_days=own.come_back_days if own.come_back_days is not None else core.come_back_days,
+            heard_days=own.heard_days if own.heard_days is not None else core.heard_days,
         )
 
     def _source(self, given: dict[str, Any], at: str) -> str:

@@ -20,7 +20,7 @@ from dermreport.expressions.nodes import (
     some,
 )
 from dermreport.issues import Severity
-from dermreport.rules.conditions import IMPRESSIONS, JUDGED_ELSEWHERE, planned, recorded_as
+from dermreport.rules.conditions import FIRM, IMPRESSIONS, JUDGED_ELSEWHERE, planned, recorded_as
 from dermreport.rules.rule import Group, Rule
 from dermreport.sources import COMMON_PRACTICE, Source, common_practice, seen
 from dermreport.vocabulary.action_kinds import ActionKind
@@ -89,6 +89,14 @@ _AXIS_ASYMMETRIC = some(
 )
 _BLOOD_NAMED = Exists(IMPRESSIONS, recorded_as("@.impression", Impression.HAEMORRHAGE))
 _BLOOD_TESTED = Exists("lesion.bedside_tests", recorded_as("@.test", BedsideTest.SCRAPING, BedsideTest.TAPE))
+#: Names whose definition in the vocabulary says that the spot is flat.
+_FLAT_BY_DEFINITION = (
+    Impression.NAEVUS_JUNCTIONAL,
+    Impression.LENTIGO_SIMPLEX,
+    Impression.LENTIGO_MUCOSAL,
+    Impression.EPHELIS,
+    Impression.SOLAR_LENTIGO,
+)
 _SEEN_AGAIN = some(JUDGED_ELSEWHERE, planned(ActionKind.EXAMINATION, ActionKind.MONITORING))
 
 _error = partial(Rule, group=Group.DESCRIPTION, severity=Severity.ERROR)
@@ -201,6 +209,19 @@ DESCRIPTION_RULES: tuple[Rule, ...] = (
         ),
         at="impression",
         message="Flat, and named for a nodule: which is right?",
+        basis=COMMON_PRACTICE,
+        hazard="H06",
+    ),
+    _warning(
+        id="describe-flat-name-raised",
+        each=IMPRESSIONS,
+        when=every(
+            recorded_as("@.impression", *_FLAT_BY_DEFINITION),
+            some(recorded_as("lesion.elevation", Elevation.RAISED, Elevation.NODULAR, Elevation.PEDUNCULATED), FIRM),
+        ),
+        at="impression",
+        message="Raised or firm, and the name is that of a flat spot: which is right? What is raised and firm needs "
+        "histology or an opinion unless its name is sure.",
         basis=COMMON_PRACTICE,
         hazard="H06",
     ),

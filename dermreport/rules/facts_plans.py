@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Set as AbstractSet
 from datetime import timedelta
 from functools import cache
 from typing import TYPE_CHECKING, Any
@@ -22,6 +23,7 @@ from dermreport.scores.methods import NAMES
 from dermreport.vocabulary.image_roles import ImageRole
 from dermreport.vocabulary.image_scales import ImageScale
 from dermreport.vocabulary.lights import Light
+from dermreport.vocabulary.score_methods import ScoreMethod
 
 if TYPE_CHECKING:
     from dermreport.examination.observed import Image, View
@@ -76,9 +78,28 @@ def baseline_image_with_scale(scope: Scope, _item: object) -> bool:
     return any(image.scale in {ImageScale.RULER, ImageScale.BUILT_IN} for image, _ in _dermatoscopic_images(scope))
 
 
+#: What isn't a letter of a reason, by ranges that every engine of regular expressions reads alike; what they hold
+#: beside letters (marks, digits of other scripts) counts as one.
+NOT_A_LETTER = "[^A-Za-zÀ-ÖØ-öø-῿Ⰰ-ⷿ぀-퟿]"
+#: A reason has a word at least: common practice, no source.
+LEAST_LETTERS = 3
+_NOT_A_LETTER = re.compile(NOT_A_LETTER)
+
+
+def gives_reason(departure: Departure) -> bool:
+    """Return whether a departure's reason has so many letters as a word has; one without silences nothing."""
+    return len(_NOT_A_LETTER.sub("", departure.reason)) >= LEAST_LETTERS
+
+
+def departure_without_words(_scope: Scope, item: Departure) -> bool:
+    """The departure at hand gives no reason that can be read."""
+    return not gives_reason(item)
+
+
 def _departures(scope: Scope) -> tuple[Departure, ...]:
+    """Return the departures that give a reason."""
     plan = scope.answers.examination.plan
-    return plan.departures if plan is not None else ()
+    return tuple(one for one in plan.departures if gives_reason(one)) if plan is not None else ()
 
 
 def _departs_from(rule: str) -> Callable[[Scope, Any], bool]:
@@ -94,6 +115,16 @@ def reached_scores_departed_from(scope: Scope, _item: object) -> bool:
     named = {departure.departs_from for departure in _departures(scope)}
     results = (result for result in scope.context.scores.values() if result.valid and reached(result))
     return all(not named.isdisjoint((result.method.code.value, result.method.id)) for result in results)
+
+
+def reached_without_reason(scope: Scope, methods: AbstractSet[ScoreMethod]) -> bool:
+    """Return whether one of these methods is at or above its threshold, and no departure names it with a reason."""
+    named = {departure.departs_from for departure in _departures(scope)}
+    results = (result for result in scope.context.scores.values() if result.method.code in methods)
+    return any(
+        result.valid and reached(result) and named.isdisjoint((result.method.code.value, result.method.id))
+        for result in results
+    )
 
 
 @cache
@@ -128,6 +159,7 @@ PLAN_FACTS: Mapping[str, Callable[[Scope, Any], bool | None]] = {
     "baseline-image-with-scale": baseline_image_with_scale,
     "reached-scores-departed-from": reached_scores_departed_from,
     "departure-names-nothing": departure_names_nothing,
+    "departure-without-words": departure_without_words,
     **{f"departs-from.{rule.id}": _departs_from(rule.id) for rule in RULES},
 }
 

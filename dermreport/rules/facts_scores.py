@@ -100,6 +100,13 @@ TWO_FORMS = (
 SECOND_FORMS = frozenset(second for _, second in TWO_FORMS)
 
 
+#: Checklists for melanoma; a threshold that only stands beside another one of the same checklist isn't among them.
+MELANOMA_CHECKLISTS = CHECKLIST_CODES - SECOND_FORMS
+#: Those that basal cell carcinoma doesn't reach by what it is: growth, size and crusts are its own signs too, and the
+#: three-point checklist was made to find it.
+MELANOMA_DERMATOSCOPY = MELANOMA_CHECKLISTS - {ScoreMethod.WEIGHTED_SEVEN_POINT, ScoreMethod.THREE_POINT}
+
+
 def several_scores_reached(scope: Scope, _item: object) -> bool:
     """At least two methods are at or above their thresholds; one with two published forms counts once."""
     found = (result for result in _valid(scope) if result.method.code not in SECOND_FORMS)

@@ -39,6 +39,7 @@ from dermreport.profiles.constraints.times import (
     years_between,
 )
 from dermreport.rules.facts_description import MANY
+from dermreport.rules.facts_plans import LEAST_LETTERS, NOT_A_LETTER
 from dermreport.rules.facts_scores import SECOND_FORMS
 from dermreport.rules.facts_times import A_MONTH, CLOCK_TOLERANCE, LONGEST_YEAR_DAYS, SAME_VISIT
 from dermreport.rules.tables import RULES
@@ -373,7 +374,18 @@ _DEPARTS: Final = "departs-from."
 
 def _departs_from(text: Text, names: tuple[str, ...]) -> str:
     condition = " or ".join(f"code.text = '{name}'" for name in names)
-    return f"{text.all_items(DEPARTURES)}.exists({condition})"
+    return f"{text.all_items(DEPARTURES)}.exists(({condition}) and {_GIVES_REASON})"
+
+
+_GIVES_REASON: Final = (
+    f"mitigation.exists(action.text.replaceMatches('{NOT_A_LETTER}', '').length() >= {LEAST_LETTERS})"
+)
+
+
+def _departure_without_words(text: Text) -> str:
+    if text.items != DEPARTURES:
+        raise NotSaidHereError("a departure")
+    return f"{_GIVES_REASON}.not()"
 
 
 def _departure_names_nothing(text: Text) -> str:
@@ -551,6 +563,7 @@ _FACTS: Final[dict[str, Fact]] = {
     "baseline-image": _baseline,
     "baseline-image-with-scale": lambda text: _baseline(text, ImageScale.RULER, ImageScale.BUILT_IN),
     "departure-names-nothing": _departure_names_nothing,
+    "departure-without-words": _departure_without_words,
     "outcome-within-75-days": _outcome_within(SHORT.from_days),
     "outcome-within-180-days": _outcome_within(FACE.from_days),
     "action-after-short-window": _action_after_short_window,
