@@ -78,17 +78,18 @@ def baseline_image_with_scale(scope: Scope, _item: object) -> bool:
     return any(image.scale in {ImageScale.RULER, ImageScale.BUILT_IN} for image, _ in _dermatoscopic_images(scope))
 
 
-#: What isn't a letter of a reason, by ranges that every engine of regular expressions reads alike; what they hold
-#: beside letters (marks, digits of other scripts) counts as one.
-NOT_A_LETTER = "[^A-Za-zÀ-ÖØ-öø-῿Ⰰ-ⷿ぀-퟿]"
-#: A reason has a word at least: common practice, no source.
-LEAST_LETTERS = 3
-_NOT_A_LETTER = re.compile(NOT_A_LETTER)
+#: Letters, by ranges that every engine of regular expressions reads alike; what they hold beside letters (marks, digits
+#: of other scripts) counts as one.
+_LETTERS = "A-Za-zÀ-ÖØ-öø-῿Ⰰ-ⷿ぀-퟿"
+_WITH_ONE = f"([{_LETTERS}][^{_LETTERS}]*)?"
+#: A text with two letters at most: a reason has a word at least (common practice, no source).
+SAYS_NOTHING = f"^[^{_LETTERS}]*{_WITH_ONE}{_WITH_ONE}$"
+_SAYS_NOTHING = re.compile(SAYS_NOTHING)
 
 
 def gives_reason(departure: Departure) -> bool:
-    """Return whether a departure's reason has so many letters as a word has; one without silences nothing."""
-    return len(_NOT_A_LETTER.sub("", departure.reason)) >= LEAST_LETTERS
+    """Return whether a departure's reason has as many letters as a word has; one without silences nothing."""
+    return _SAYS_NOTHING.fullmatch(departure.reason) is None
 
 
 def departure_without_words(_scope: Scope, item: Departure) -> bool:

@@ -39,7 +39,7 @@ from dermreport.profiles.constraints.times import (
     years_between,
 )
 from dermreport.rules.facts_description import MANY
-from dermreport.rules.facts_plans import LEAST_LETTERS, NOT_A_LETTER
+from dermreport.rules.facts_plans import SAYS_NOTHING
 from dermreport.rules.facts_scores import SECOND_FORMS
 from dermreport.rules.facts_times import A_MONTH, CLOCK_TOLERANCE, LONGEST_YEAR_DAYS, SAME_VISIT
 from dermreport.rules.tables import RULES
@@ -377,9 +377,7 @@ def _departs_from(text: Text, names: tuple[str, ...]) -> str:
     return f"{text.all_items(DEPARTURES)}.exists(({condition}) and {_GIVES_REASON})"
 
 
-_GIVES_REASON: Final = (
-    f"mitigation.exists(action.text.replaceMatches('{NOT_A_LETTER}', '').length() >= {LEAST_LETTERS})"
-)
+_GIVES_REASON: Final = f"mitigation.exists(action.text.matches('{SAYS_NOTHING}').not())"
 
 
 def _departure_without_words(text: Text) -> str:
