@@ -161,7 +161,8 @@ def test_a_statement_with_two_values_is_neither(path: Path) -> None:
         one["valueString"] = "otherwise"
     reading = read(bundle)
     assert len([one for one in reading.issues if one.rule == "read-contradiction"]) == len(told) > 0
-    assert settled(reading) == []
+    # How the lesion feels is a detail, which still has one value: what is soft isn't firm.
+    assert set(settled(reading)) <= {"elevated-firm-growing"}
 
 
 def test_a_detail_with_two_values_is_set_aside() -> None:

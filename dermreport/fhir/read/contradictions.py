@@ -67,7 +67,7 @@ def has_other_words(concept: Json) -> bool:
         if written is not None:
             own = written["coding"][0]["display"]
             given = one.get("display", own), concept.get("text", own)
-            return given[0] != own or given[1] not in {own, written["text"]}
+            return given[0] != own or given[1] not in (own, written["text"])
     return False
 
 

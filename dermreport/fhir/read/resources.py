@@ -152,8 +152,8 @@ def _soonest(priority: Any) -> Urgency | None:  # noqa: ANN401 - any JSON
 def is_stopped(request: Json) -> bool:
     """Return whether a request says that its step isn't wanted, or not yet: in any of its modifier elements."""
     return (
-        request.get("status") not in _GOES_ON
-        or request.get("intent") not in _IS_ASKED
+        text(request, "status") not in _GOES_ON
+        or text(request, "intent") not in _IS_ASKED
         or request.get("doNotPerform", False) is not False
     )
 
