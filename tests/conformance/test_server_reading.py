@@ -91,7 +91,7 @@ def test_all_visits_of_a_patient_come_back(store: Store) -> None:
         for known, review in store.reviews.items()
         if review.examination.patient.reference == "Patient/p-7145"
     }
-    assert len(sent) == 2
+    assert len(sent) > 2
     came = {
         number(reviewed_again): reviewed_again.examination.to_json()
         for reviewed_again in map(dermreport.review, reading.examinations)
