@@ -174,15 +174,8 @@ def _from_finding(structure: Structure, finding: Finding, position: int, sight: 
     if finding.presence is Presence.NOT_ASSESSED:
         because = because or NotAssessedReason.NOT_LOOKED_FOR
         if because is NotAssessedReason.NOT_VISIBLE_IN_THIS_LIGHT:
-            look_in = _BETTER_LIGHT.get(structure.light)
+            look_in = structure.light.best
     return Answer(finding.presence, because, look_in=look_in, findings=(position,))
-
-
-_BETTER_LIGHT = {
-    LightFit.ONLY_POLARISED: Light.POLARISED,
-    LightFit.BETTER_POLARISED: Light.POLARISED,
-    LightFit.BETTER_NON_POLARISED: Light.NON_POLARISED,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,7 +209,7 @@ class _Sight:
     def absent(self, light: LightFit, findings: tuple[int, ...] = (), by_list: FindingList | None = None) -> Answer:
         """Return what «absent» counts as for a structure that needs this light."""
         if not self.known:
-            reason, better = NotAssessedReason.LIGHT_NOT_KNOWN, _BETTER_LIGHT.get(light)
+            reason, better = NotAssessedReason.LIGHT_NOT_KNOWN, light.best
             return Answer(Presence.NOT_ASSESSED, reason, Presence.ABSENT, better, findings, by_list)
         if light is LightFit.ONLY_POLARISED and not self.polarised:
             reason = (

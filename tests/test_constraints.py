@@ -28,7 +28,7 @@ from dermreport.answers import MADE_OF_PARTS, NOT_LOOKED_FOR, ONLY_WITHOUT, PARE
 from dermreport.examination.model import Examination
 from dermreport.examination.times import certainly_before as certainly_before_in_python
 from dermreport.examination.times import whole_years
-from dermreport.expressions.structure_fhirpath import StructureTexts, family_of, wholes_that_need
+from dermreport.expressions.structure_fhirpath import StructureTexts, wholes_that_need
 from dermreport.fhir.ids import Thing
 from dermreport.fhir.releases import Release
 from dermreport.issues import Severity
@@ -42,7 +42,7 @@ from dermreport.profiles.constraints.times import (
 )
 from dermreport.rules.tables import BY_ID, RULES
 from dermreport.settings import Settings
-from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.structures import Structure, family_of
 
 PLACES: dict[str, str] = json.loads((Path(__file__).parent / "constraints" / "places.json").read_text(encoding="utf-8"))
 RELEASES = tuple(Release)

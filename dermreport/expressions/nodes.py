@@ -174,3 +174,21 @@ def leaves(expression: Expression) -> tuple[Leaf, ...]:
     if isinstance(expression, Not):
         return leaves(expression.part)
     return (expression,)
+
+
+def paths_of(leaf: Leaf) -> tuple[str, ...]:
+    """Return the paths that a leaf reads; none for a structure, a colour, a fact, and what no entry tells."""
+    match leaf:
+        case Is(path, _) | Holds(path) | Given(path) | AtLeast(path, _) | MoreThan(path, _) | Exists(path, _):
+            return (path,)
+        case MoreThanAt(path, other):
+            return (path, other)
+    return ()
+
+
+_WHOLE = "whole."
+
+
+def entry_path(path: str) -> str:
+    """Return the path in the entry of what a path reads: ``whole.`` is the description of the lesion as a whole."""
+    return f"description.{path.removeprefix(_WHOLE)}" if path.startswith(_WHOLE) else path

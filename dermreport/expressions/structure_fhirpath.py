@@ -13,7 +13,7 @@ from typing import Protocol
 from dermreport.answers import MADE_OF_PARTS, ONLY_WITHOUT, PARENT
 from dermreport.expressions.fhirpath import OPEN
 from dermreport.vocabulary.structure_kinds import StructureKind
-from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.structures import Structure, family_of
 
 
 class Recorded(Protocol):
@@ -108,13 +108,6 @@ class StructureTexts:
         if any_of:
             ways.append(_joined(" and ", [self.absent(part) for part in any_of]))
         return _joined(" or ", ways)
-
-
-@cache
-def family_of(structure: Structure) -> tuple[Structure, ...]:
-    """Return a structure and its kinds, in the order of the table: one of them present makes it present."""
-    kinds = tuple(one for one in Structure if PARENT.get(one) is structure)
-    return (structure, *(member for kind in kinds for member in family_of(kind)))
 
 
 @cache

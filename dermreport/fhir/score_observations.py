@@ -6,20 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from dermreport.expressions.nodes import (
-    AtLeast,
-    ColourSeen,
-    Exists,
-    Found,
-    Given,
-    Holds,
-    Is,
-    Leaf,
-    MoreThan,
-    MoreThanAt,
-    Present,
-    leaves,
-)
+from dermreport.expressions.nodes import ColourSeen, Found, Leaf, Present, entry_path, leaves, paths_of
 from dermreport.fhir import software
 from dermreport.fhir.codes import ABSENT, CRITERION_SYSTEM, TERMINOLOGY, coding, fixed
 from dermreport.fhir.ids import Thing
@@ -78,17 +65,9 @@ def _item_at() -> dict[str, Item]:
 
 def _items_of(leaf: Leaf | str) -> tuple[Item, ...]:
     """Return the single items that an input reads."""
-    match leaf:
-        case Is(path, _) | Holds(path) | Given(path) | AtLeast(path, _) | MoreThan(path, _) | Exists(path, _):
-            paths: tuple[str, ...] = (path,)
-        case MoreThanAt(path, other):
-            paths = (path, other)
-        case str():
-            paths = (leaf,)
-        case _:
-            paths = ()
+    paths = (leaf,) if isinstance(leaf, str) else paths_of(leaf)
     table = _item_at()
-    found = (table.get(one.replace("whole.", "description.", 1)) for one in paths)
+    found = (table.get(entry_path(path)) for path in paths)
     return tuple(item for item in found if item is not None)
 
 

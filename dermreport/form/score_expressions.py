@@ -15,8 +15,7 @@ from dermreport.answers import MADE_OF_PARTS
 from dermreport.examination.observed import Finding
 from dermreport.expressions.evaluate import Scope, Truth, evaluator
 from dermreport.expressions.fhirpath import OPEN, NotSaidHereError, Printer
-from dermreport.expressions.nodes import All, Any, Expression, Found, Given, Is, Not, Present, leaves
-from dermreport.expressions.structure_fhirpath import family_of
+from dermreport.expressions.nodes import All, Any, Expression, Found, Given, Is, Not, Present, entry_path, leaves
 from dermreport.form.score_places import answers, answers_here, codes, group, number, our_value
 from dermreport.form.score_variables import (
     FINDINGS,
@@ -30,7 +29,7 @@ from dermreport.form.score_variables import (
 )
 from dermreport.vocabulary.colours import Colour
 from dermreport.vocabulary.presences import Presence
-from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.structures import Structure, family_of
 from dermreport.vocabulary.term import Term
 
 _WHOLE = "whole."
@@ -166,7 +165,7 @@ class FormBinding(_Fields):
         """Return the path of the model that a path of a condition stands for."""
         if path.startswith(_HERE):
             raise NotSaidHereError(path)
-        return path.replace(_WHOLE, "description.", 1) if path.startswith(_WHOLE) else path
+        return entry_path(path)
 
     def present(self, structure: Structure) -> str:
         """Return whether the structure counts as present."""

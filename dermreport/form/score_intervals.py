@@ -17,7 +17,7 @@ from dermreport.expressions.evaluate import joints
 from dermreport.expressions.fhirpath import OPEN, Binding, Printer
 from dermreport.expressions.nodes import All, Any, AtLeastOf, Expression, Given, Leaf, Not, Unresolved, leaves
 from dermreport.form.score_variables import Variable
-from dermreport.scores.completions import Remainder
+from dermreport.scores.completions import Remainder, clusters
 from dermreport.scores.method import Counted, Criterion, Method, PartRange
 
 #: Inputs of which every state is tried, at most: three states each.
@@ -261,7 +261,8 @@ def interval(sheet: Sheet, prefix: str, method: Method) -> Interval:
             spans.append(span)
             outside.append((limit.reason, refused))
             continue
-        for cluster in _clusters(criteria):
+        for positions in clusters(_asked(one) for one in criteria):
+            cluster = [criteria[position] for position in positions]
             if _shares(cluster):
                 counting.append(_counting(sheet, prefix, cluster))
             else:
@@ -299,21 +300,6 @@ def _span(sheet: Sheet, prefix: str, criterion: Criterion | Counted) -> Span:
     truth, tenths = sheet.name(criterion_name(prefix, criterion), criterion.when), criterion.tenths
     ends_of_truth = (f"iif({truth}, {tenths}, 0)", f"iif({truth}.not(), 0, {tenths})")
     return Span(*(ends_of_truth if tenths > 0 else reversed(ends_of_truth))) if tenths else Span("0", "0")
-
-
-def _clusters(criteria: Sequence[Criterion | Counted]) -> list[list[Criterion | Counted]]:
-    """Return sets of criteria that share inputs, directly or by way of another; each in the method's order."""
-    clusters: list[tuple[frozenset[Leaf], list[Criterion | Counted]]] = []
-    for criterion in criteria:
-        asked, members = _asked(criterion), [criterion]
-        apart = []
-        for inputs, others in clusters:
-            if asked.isdisjoint(inputs):
-                apart.append((inputs, others))
-            else:
-                asked, members = asked | inputs, others + members
-        clusters = [*apart, (asked, members)]
-    return [members for _, members in clusters]
 
 
 def _asked(criterion: Criterion | Counted) -> frozenset[Leaf]:

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
 from dermreport.answers import MADE_OF_PARTS, ONLY_WITHOUT, PARENT
-from dermreport.expressions.structure_fhirpath import StructureTexts, family_of, wholes_that_need
+from dermreport.expressions.structure_fhirpath import StructureTexts, wholes_that_need
 from dermreport.form.score_places import (
     NO_CODE,
     answers,
@@ -33,7 +33,7 @@ from dermreport.vocabulary.places import Place
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.reading_styles import ReadingStyle
 from dermreport.vocabulary.sites import Site
-from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.structures import Structure, family_of
 from dermreport.vocabulary.term import Term
 
 FINDINGS = "findings"

@@ -14,20 +14,15 @@ from typing import TypeAlias
 
 from dermreport.examination.model import Examination
 from dermreport.expressions.nodes import (
-    AtLeast,
     ColourSeen,
-    Exists,
     Fact,
     Found,
-    Given,
-    Holds,
-    Is,
     Leaf,
-    MoreThan,
-    MoreThanAt,
     Present,
     Unresolved,
+    entry_path,
     leaves,
+    paths_of,
 )
 from dermreport.scores.associations import ClueResult
 from dermreport.scores.engine import ScoreResult
@@ -58,11 +53,6 @@ _ROOMS = (
     ("background", Where.PATIENT),
     ("lesion", Where.NAKED_EYE),
 )
-_BEST_LIGHT = {
-    LightFit.ONLY_POLARISED: Light.POLARISED,
-    LightFit.BETTER_POLARISED: Light.POLARISED,
-    LightFit.BETTER_NON_POLARISED: Light.NON_POLARISED,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +74,7 @@ class OpenQuestion:
     @property
     def light(self) -> Light | None:
         """The light that shows the structure, or shows it best; None where any does, or where it is no structure."""
-        return _BEST_LIGHT.get(self.subject.light) if isinstance(self.subject, Structure) else None
+        return self.subject.light.best if isinstance(self.subject, Structure) else None
 
     @property
     def where(self) -> Where:
@@ -106,14 +96,11 @@ def subject_of(leaf: Leaf | str) -> Subject:
             return structure
         case ColourSeen(colour):
             return colour
-        case Is(path, _) | Holds(path) | Given(path) | AtLeast(path, _) | MoreThan(path, _) | Exists(path, _):
-            return path.replace("whole.", "description.", 1)
-        case MoreThanAt(path, _):
-            return path
         case Fact(name) | Unresolved(name):
             return name
-        case path:
-            return path.replace("whole.", "description.", 1)
+        case str():
+            return entry_path(leaf)
+    return entry_path(paths_of(leaf)[0])
 
 
 def open_questions(scores: Mapping[str, ScoreResult]) -> tuple[OpenQuestion, ...]:
@@ -152,12 +139,6 @@ class SecondView:
     clearer: tuple[Structure, ...]
 
 
-_FITS = {
-    Light.POLARISED: (LightFit.ONLY_POLARISED, LightFit.BETTER_POLARISED),
-    Light.NON_POLARISED: (None, LightFit.BETTER_NON_POLARISED),
-}
-
-
 def second_views(
     examination: Examination, scores: Mapping[str, ScoreResult], lists: Mapping[str, ClueResult]
 ) -> tuple[SecondView, ...]:
@@ -167,12 +148,11 @@ def second_views(
     valid += [one.method for one in lists.values() if one.valid]
     asked = dict.fromkeys(structure for method in valid for structure in structures_asked(method))
     found = []
-    for light, (only, better) in _FITS.items():
-        if light in used:
-            continue
-        hidden = tuple(structure for structure in asked if structure.light is only)
-        clearer = tuple(structure for structure in asked if structure.light is better)
-        if hidden or clearer:
+    for light in (Light.POLARISED, Light.NON_POLARISED):
+        gained = [structure for structure in asked if structure.light.best is light]
+        if light not in used and gained:
+            hidden = tuple(one for one in gained if one.light is LightFit.ONLY_POLARISED)
+            clearer = tuple(one for one in gained if one.light is not LightFit.ONLY_POLARISED)
             found.append(SecondView(light, hidden, clearer))
     return tuple(found)
 

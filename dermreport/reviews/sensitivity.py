@@ -17,7 +17,7 @@ from typing import Any
 from dermreport.answers import Answers, answers
 from dermreport.examination.model import Examination
 from dermreport.expressions.evaluate import Scope
-from dermreport.expressions.nodes import Holds, Is, leaves
+from dermreport.expressions.nodes import Holds, Is, entry_path, leaves
 from dermreport.reviews.looks import Subject, structures_asked
 from dermreport.rules.facts import FACTS
 from dermreport.scores.engine import ScoreResult, score
@@ -137,4 +137,4 @@ def _asked_answers() -> tuple[str, ...]:
         if isinstance(leaf, Holds)
         or (isinstance(leaf, Is) and any(isinstance(value, Judgement) for value in leaf.values))
     )
-    return tuple(dict.fromkeys(path.replace("whole.", "description.", 1) for path in asked))
+    return tuple(dict.fromkeys(entry_path(path) for path in asked))

@@ -83,6 +83,8 @@ CHILD: Expression = Not(ADULT)
 RAISED: Expression = recorded_as(
     "lesion.elevation", Elevation.PALPABLE, Elevation.RAISED, Elevation.NODULAR, Elevation.PEDUNCULATED
 )
+#: Seen above the skin, and not only felt.
+STANDS_UP: Expression = recorded_as("lesion.elevation", Elevation.RAISED, Elevation.NODULAR, Elevation.PEDUNCULATED)
 FIRM: Expression = recorded_as("lesion.palpation.consistency", Consistency.FIRM, Consistency.HARD)
 
 CONCERN_BENIGN: Expression = recorded_as("assessment.concern", Concern.BENIGN)

@@ -20,7 +20,7 @@ from dermreport.expressions.nodes import (
     some,
 )
 from dermreport.issues import Severity
-from dermreport.rules.conditions import FIRM, IMPRESSIONS, JUDGED_ELSEWHERE, planned, recorded_as
+from dermreport.rules.conditions import FIRM, IMPRESSIONS, JUDGED_ELSEWHERE, STANDS_UP, planned, recorded_as
 from dermreport.rules.rule import Group, Rule
 from dermreport.sources import COMMON_PRACTICE, Source, common_practice, seen
 from dermreport.vocabulary.action_kinds import ActionKind
@@ -217,7 +217,7 @@ DESCRIPTION_RULES: tuple[Rule, ...] = (
         each=IMPRESSIONS,
         when=every(
             recorded_as("@.impression", *_FLAT_BY_DEFINITION),
-            some(recorded_as("lesion.elevation", Elevation.RAISED, Elevation.NODULAR, Elevation.PEDUNCULATED), FIRM),
+            some(STANDS_UP, FIRM),
         ),
         at="impression",
         message="Raised or firm, and the name is that of a flat spot: which is right? What is raised and firm needs "

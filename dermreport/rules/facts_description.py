@@ -14,7 +14,7 @@ from dermreport.vocabulary.places import Place
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.reading_styles import ReadingStyle
 from dermreport.vocabulary.sites import Site
-from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.structures import Structure, family_of
 
 #: More structures than this are hardly looked for one by one without a list.
 MANY = 20
@@ -26,15 +26,6 @@ def _findings(scope: Scope) -> tuple[Finding, ...]:
     return scope.answers.examination.findings
 
 
-def _is_kind_of(structure: object, wider: Structure) -> bool:
-    """Return whether a structure is another one or a kind of it."""
-    while isinstance(structure, Structure):
-        if structure is wider:
-            return True
-        structure = structure.parent
-    return False
-
-
 def absent_but_kind_present(scope: Scope, item: Finding) -> bool:
     """The finding at hand says absent, and the same structure or a kind of it is recorded present where it was said."""
     structure = item.structure
@@ -44,7 +35,7 @@ def absent_but_kind_present(scope: Scope, item: Finding) -> bool:
     return any(
         other.presence is Presence.PRESENT
         and (other.place == item.place or (everywhere and other.place is not Place.OUTSIDE))
-        and _is_kind_of(other.structure, structure)
+        and other.structure in family_of(structure)
         for other in _findings(scope)
     )
 

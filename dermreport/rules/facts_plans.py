@@ -97,30 +97,30 @@ def departure_without_words(_scope: Scope, item: Departure) -> bool:
     return not gives_reason(item)
 
 
-def _departures(scope: Scope) -> tuple[Departure, ...]:
-    """Return the departures that give a reason."""
+def _planned_departures(scope: Scope) -> tuple[Departure, ...]:
     plan = scope.answers.examination.plan
-    return tuple(one for one in plan.departures if gives_reason(one)) if plan is not None else ()
+    return plan.departures if plan is not None else ()
 
 
 def _departs_from(rule: str) -> Callable[[Scope, Any], bool]:
     def departs(scope: Scope, _item: object) -> bool:
-        return any(departure.departs_from == rule for departure in _departures(scope))
+        return any(one.departs_from == rule and gives_reason(one) for one in _planned_departures(scope))
 
     departs.__doc__ = f"The plan records a reason for departing from the rule ``{rule}``."
     return departs
 
 
+_EVERY_METHOD = frozenset(ScoreMethod)
+
+
 def reached_scores_departed_from(scope: Scope, _item: object) -> bool:
     """Each score at or above its threshold is named, by code or by code and version, in a departure with a reason."""
-    named = {departure.departs_from for departure in _departures(scope)}
-    results = (result for result in scope.context.scores.values() if result.valid and reached(result))
-    return all(not named.isdisjoint((result.method.code.value, result.method.id)) for result in results)
+    return not reached_without_reason(scope, _EVERY_METHOD)
 
 
 def reached_without_reason(scope: Scope, methods: AbstractSet[ScoreMethod]) -> bool:
     """Return whether one of these methods is at or above its threshold, and no departure names it with a reason."""
-    named = {departure.departs_from for departure in _departures(scope)}
+    named = {one.departs_from for one in _planned_departures(scope) if gives_reason(one)}
     results = (result for result in scope.context.scores.values() if result.method.code in methods)
     return any(
         result.valid and reached(result) and named.isdisjoint((result.method.code.value, result.method.id))

@@ -36,6 +36,7 @@ from dermreport.rules.conditions import (
     IMPRESSIONS,
     JUDGED_ELSEWHERE,
     OUTCOMES,
+    STANDS_UP,
     SURE_HARMLESS_NAME,
     URGENT_STEP,
     planned,
@@ -134,7 +135,6 @@ _DECLINED = planned_action(PlanAction.DECLINED_BY_PATIENT)
 #: A pathologist has answered, on what is stated to be the whole lesion.
 _WHOLE_LESION_EXAMINED = Exists(OUTCOMES, every(HISTOLOGY_RESULT, recorded_as("@.specimen", SpecimenExtent.WHOLE)))
 
-_STANDS_UP = recorded_as("lesion.elevation", Elevation.RAISED, Elevation.NODULAR, Elevation.PEDUNCULATED)
 _NEW_OR_CHANGING = some(
     *(
         recorded_as(f"lesion.history.{item}.answer", Reply.YES)
@@ -214,7 +214,7 @@ _SIGNS = (
     _Sign(
         id="flag-elevated-firm-growing",
         severity=Severity.ERROR,
-        sign=every(_STANDS_UP, FIRM, Fact("growing-for-a-month")),
+        sign=every(STANDS_UP, FIRM, Fact("growing-for-a-month")),
         answered_by=_URGENT_REFERRAL_OR_TISSUE,
         at="lesion",
         name="Raised, firm and growing",
@@ -248,7 +248,7 @@ _SIGNS = (
     _Sign(
         id="flag-growing-time-missing",
         severity=Severity.WARNING,
-        sign=every(_STANDS_UP, FIRM, Fact("growing-time-not-told")),
+        sign=every(STANDS_UP, FIRM, Fact("growing-time-not-told")),
         answered_by=_URGENT_REFERRAL_OR_TISSUE,
         at="lesion.history.growing",
         name="Raised, firm and growing",
@@ -258,7 +258,7 @@ _SIGNS = (
     _Sign(
         id="flag-raised-firm-no-harmless-name",
         severity=Severity.WARNING,
-        sign=every(_STANDS_UP, FIRM, Not(_NAMED_HARMLESS)),
+        sign=every(STANDS_UP, FIRM, Not(_NAMED_HARMLESS)),
         answered_by=JUDGED_ELSEWHERE,
         at="lesion",
         name="Raised and firm, without a sure harmless name",
@@ -281,7 +281,7 @@ _SIGNS = (
     _Sign(
         id="flag-blue-black-nodule",
         severity=Severity.WARNING,
-        sign=every(_STANDS_UP, _BLUE_AND_BLACK),
+        sign=every(STANDS_UP, _BLUE_AND_BLACK),
         answered_by=_URGENT_REFERRAL_OR_TISSUE,
         at="lesion",
         name="Blue and black in a raised lesion",

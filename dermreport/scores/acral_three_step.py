@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from dermreport.expressions.nodes import Found, Holds, MoreThan, Not, Present, every, is_one_of, some, some_present
 from dermreport.scores.method import Criterion, Effect, End, Figure, Method, Step, Steps, Threshold, Validity
 from dermreport.scores.validity import (
@@ -103,17 +105,11 @@ REVISED = Method(
     ),
 )
 
-ORIGINAL = Method(
+ORIGINAL = replace(
+    REVISED,
     code=ScoreMethod.ACRAL_THREE_STEP_ORIGINAL,
     version="2007",
-    criteria=_CRITERIA,
-    thresholds=(Threshold(10, Verdict.ABOVE_THRESHOLD, "1: histology"),),
-    lowest_tenths=0,
-    highest_tenths=20,
-    validity=_VALIDITY,
     cautions=(*_CAUTIONS, "The authors revised the order in 2011."),
-    figures=(_FLOW,),
-    basis=_PAPER,
     steps=Steps(
         (
             _HISTOLOGY_FOR_RIDGES,

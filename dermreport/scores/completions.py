@@ -8,7 +8,8 @@ without trying one after the other.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Set as AbstractSet
 from functools import cache
 from typing import TypeAlias
 
@@ -137,3 +138,17 @@ def true_in(expression: Expression, yes: Mapping[Leaf, Completions], every: Comp
             return at_least[number]
         case leaf:
             return yes[leaf]
+
+
+def clusters(inputs: Iterable[AbstractSet[Leaf]]) -> list[list[int]]:
+    """Return the positions of sets that share inputs, directly or by way of another, together; each in their order."""
+    found: list[tuple[AbstractSet[Leaf], list[int]]] = []
+    for position, asked in enumerate(inputs):
+        together, members, apart = asked, [position], []
+        for others, positions in found:
+            if asked.isdisjoint(others):
+                apart.append((others, positions))
+            else:
+                together, members = together | others, members + positions
+        found = [*apart, (together, members)]
+    return [sorted(members) for _, members in found]

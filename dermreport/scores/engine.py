@@ -7,15 +7,15 @@ counts as free though another one can decide it by definition: that can widen an
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cache, lru_cache, partial
 from typing import Any, TypeAlias
 
 from dermreport.expressions.evaluate import Evaluated, Scope, evaluator_once, getter
 from dermreport.expressions.nodes import Expression, Leaf, Unresolved, leaves
-from dermreport.scores.completions import Completions, Remainder, completions_of, remainder, true_in
+from dermreport.scores.completions import Completions, Remainder, clusters, completions_of, remainder, true_in
 from dermreport.scores.method import CAUTIONS, Counted, Criterion, Effect, Method, PartRange, Validity, points
 from dermreport.scores.path import PathTaken, path_taken
 from dermreport.vocabulary.verdicts import Verdict
@@ -43,16 +43,20 @@ class OpenInput:
         leaf: What is asked; a number by its path in the entry.
         criteria: Ids of the criteria that ask it.
         settles: Whether some answer to it alone settles the verdict.
-        changes: Whether the verdict can hang on it: some completion of the other inputs gives two verdicts by its
-            answer.
         answerable: False where the published sources leave it open, so that no look at the lesion settles it.
+        hangs: The function behind ``changes``: most callers never ask it, and it takes as long as the score.
     """
 
     leaf: Input
     criteria: tuple[str, ...]
     settles: bool
-    changes: bool
     answerable: bool
+    hangs: Callable[[], bool] = field(compare=False, repr=False)
+
+    @property
+    def changes(self) -> bool:
+        """Whether the verdict can hang on it: some completion of the other inputs gives two verdicts by its answer."""
+        return self.hangs()
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,7 +287,9 @@ def score(method: Method, scope: Scope) -> ScoreResult:
         possible=possible,
         met=tuple(met),
         open=tuple(one.criterion.id for one in opened),
-        open_inputs=_open_inputs(compiled, groups, by_group, settled=len(possible) == 1),
+        open_inputs=_in_order(
+            compiled, _without_weight(groups) if len(possible) == 1 else _weighed(compiled, groups, by_group)
+        ),
         reasons=(),
         cautions=cautions,
         path=_path(method, scope),
@@ -349,7 +355,8 @@ def _parts(opened: Sequence[_Judged | _Numbered], group: int, scope: Scope) -> t
     here = [one for one in opened if one.group == group]
     rests = [(one, _rest(one, scope)) for one in here if isinstance(one, _Judged)]
     numbered = (_numbered(one.criterion) for one in here if isinstance(one, _Numbered))
-    return (*(_part(tuple(cluster)) for cluster in _clusters(rests)), *numbered)
+    together = clusters(set(leaves(rest)) for _, rest in rests)
+    return (*(_part(tuple(rests[position] for position in positions)) for positions in together), *numbered)
 
 
 def _rest(judged: _Judged, scope: Scope) -> Expression:
@@ -362,21 +369,6 @@ def _rest(judged: _Judged, scope: Scope) -> Expression:
     if isinstance(rest, bool):
         raise TypeError(judged.criterion.id)
     return rest
-
-
-def _clusters(rests: Sequence[tuple[_Judged, Expression]]) -> list[list[tuple[_Judged, Expression]]]:
-    """Return sets of criteria that share open inputs, directly or by way of another; each in the method's order."""
-    clusters: list[tuple[set[Leaf], set[int]]] = []
-    for position, (_, rest) in enumerate(rests):
-        asked, members = set(leaves(rest)), {position}
-        apart = []
-        for inputs, others in clusters:
-            if asked.isdisjoint(inputs):
-                apart.append((inputs, others))
-            else:
-                asked, members = asked | inputs, members | others
-        clusters = [*apart, (asked, members)]
-    return [[rests[position] for position in sorted(members)] for _, members in clusters]
 
 
 #: Sets of open criteria that are kept worked out: few are left open again and again in most examinations.
@@ -477,13 +469,11 @@ def _moved(totals: int, tenths: int) -> int:
     return totals << tenths if tenths >= 0 else totals >> -tenths
 
 
-def _hangs_on(
-    compiled: _Compiled, turns: Iterable[tuple[Way, Way]], group: _Group, beside: Ways, others: Outcomes
-) -> bool:
+def _hangs_on(compiled: _Compiled, turns: Callable[[], Turns], group: _Group, beside: Ways, others: Outcomes) -> bool:
     """Return whether the verdict differs between two ways of one part, with some way of everything else."""
     pairs = {
         (first, second)
-        for one, other in turns
+        for one, other in turns()
         for rest in beside
         for first, second in ((_sum(one, rest), _sum(other, rest)),)
         if first in group.within(frozenset((first,))) and second in group.within(frozenset((second,)))
@@ -522,19 +512,20 @@ def _verdicts(compiled: _Compiled, outcomes: Outcomes) -> tuple[Verdict, ...]:
     )
 
 
-def _open_inputs(
-    compiled: _Compiled, groups: Sequence[_Group], by_group: Sequence[Ways], *, settled: bool
-) -> tuple[OpenInput, ...]:
-    """Return every open input, in the order in which the criteria ask, and whether some answer settles the verdict."""
-    found: list[OpenInput] = []
-    if settled:
-        found = [
-            OpenInput(asked, part.asking[asked], settles=False, changes=False, answerable=_answerable(asked))
-            for group in groups
-            for part in group.parts
-            for asked in part.after
-        ]
-        return _in_order(compiled, found)
+def _without_weight(groups: Iterable[_Group]) -> Iterator[OpenInput]:
+    """Yield the open inputs of a method whose verdict is settled: none settles or changes it."""
+    for group in groups:
+        for part in group.parts:
+            for asked, criteria in part.asking.items():
+                yield OpenInput(asked, criteria, settles=False, answerable=_answerable(asked), hangs=_never)
+
+
+def _never() -> bool:
+    return False
+
+
+def _weighed(compiled: _Compiled, groups: Sequence[_Group], by_group: Sequence[Ways]) -> Iterator[OpenInput]:
+    """Yield every open input, and whether some answer settles the verdict."""
     for position, group in enumerate(groups):
         others = _joined((*by_group[:position], *by_group[position + 1 :]), (1 << -compiled.floor, 0))
         for part, beside in group.without_each():
@@ -542,17 +533,14 @@ def _open_inputs(
                 ways: len(_verdicts(compiled, _joined((group.within(_sums(beside, ways)),), others))) == 1
                 for ways in {ways for each in part.after.values() for ways in each}
             }
-            found.extend(
-                OpenInput(
+            for asked, each in part.after.items():
+                yield OpenInput(
                     leaf=asked,
                     criteria=part.asking[asked],
                     settles=any(settling[ways] for ways in each),
-                    changes=_hangs_on(compiled, part.turns[asked](), group, beside, others),
                     answerable=_answerable(asked),
+                    hangs=partial(_hangs_on, compiled, part.turns[asked], group, beside, others),
                 )
-                for asked, each in part.after.items()
-            )
-    return _in_order(compiled, found)
 
 
 def _answerable(asked: Input) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dermreport.expressions.nodes import Expression, Present, every, is_one_of, some
+from dermreport.expressions.nodes import Expression, Not, Present, is_one_of, some
 from dermreport.scores import colours
 from dermreport.scores.method import Clue, ClueList, Effect, Figure, Validity
 from dermreport.scores.validity import ADULT, PIGMENTED, UNTREATED, only_at
@@ -42,16 +42,7 @@ LIST = ClueList(
     validity=(
         *only_at(ReadingStyle.FACE_SCALP, "The criteria are for the face."),
         Validity(
-            every(
-                is_one_of(
-                    "lesion.elevation",
-                    Elevation.PALPABLE,
-                    Elevation.RAISED,
-                    Elevation.NODULAR,
-                    Elevation.PEDUNCULATED,
-                    Elevation.DEPRESSED,
-                )
-            ),
+            Not(is_one_of("lesion.elevation", Elevation.FLAT)),
             Effect.CAUTION,
             "The criteria are for flat lesions, and this one isn't flat.",
             _FIRST,

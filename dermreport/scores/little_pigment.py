@@ -6,7 +6,6 @@ from dermreport.expressions.nodes import (
     AtLeastOf,
     Expression,
     Found,
-    Given,
     MoreThan,
     Not,
     Present,
@@ -17,7 +16,7 @@ from dermreport.expressions.nodes import (
 )
 from dermreport.scores import colours
 from dermreport.scores.method import Clue, ClueList, Effect, End, Step, Steps, Validity
-from dermreport.scores.recorded import present_where_recorded
+from dermreport.scores.recorded import counted_over, present_where_recorded
 from dermreport.scores.ulceration import ULCERATION
 from dermreport.scores.validity import ADULT, UNTREATED, only_at
 from dermreport.scores.vessels import ANY_SHAPE, POLYMORPHOUS
@@ -50,7 +49,7 @@ ODDS = ClueList(
         _odds(
             "blue-grey-dots",
             "multiple blue-grey dots",
-            Found(Structure.DOTS_GREY, some(Not(Given("@.count")), MoreThan("@.count", 1))),
+            Found(Structure.DOTS_GREY, counted_over(1)),
             "3.5",
         ),
         _odds(

@@ -8,7 +8,6 @@ from dermreport.expressions.nodes import (
     Found,
     Given,
     Holds,
-    MoreThan,
     Not,
     Present,
     every,
@@ -18,7 +17,7 @@ from dermreport.expressions.nodes import (
 from dermreport.scores import colours
 from dermreport.scores.method import Criterion, Figure, Method, Threshold, Variant
 from dermreport.scores.peripheral_black import PERIPHERAL_BLACK
-from dermreport.scores.recorded import recorded_present
+from dermreport.scores.recorded import counted_over, recorded_present
 from dermreport.scores.streaks import RADIAL_STREAMING, UNEVEN_PSEUDOPODS
 from dermreport.scores.validity import ADULT, NON_POLARISED_STUDY, PIGMENTED, UNTREATED, only_at
 from dermreport.sources import MEMORY, Basis, Source, memory, seen
@@ -30,7 +29,7 @@ from dermreport.vocabulary.verdicts import Verdict
 
 _DEFINITIONS = seen(Source.MENZIES_METHOD_DEFINITIONS)
 _MANY_COLOURS = 5
-_SEVERAL = some(Not(Given("@.count")), MoreThan("@.count", 1))
+_SEVERAL = counted_over(1)
 _NOT_THE_WHOLE_LESION = some(Not(Given("@.place")), Not(is_one_of("@.place", Place.WHOLE_LESION)))
 
 

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from functools import cache
 
 from dermreport.expressions.evaluate import Evaluated, Scope, evaluator_once
-from dermreport.expressions.nodes import Expression, Leaf, leaves
-from dermreport.scores.completions import Remainder, completions_of, remainder, true_in
+from dermreport.expressions.nodes import Expression, leaves
+from dermreport.scores.completions import Remainder, clusters, completions_of, remainder, true_in
 from dermreport.scores.method import End, Step, Steps
 
 
@@ -115,18 +115,9 @@ MOST_TOGETHER = 20
 
 
 def _groups(rests: Sequence[Remainder]) -> list[_Group]:
-    opened = {position: rest for position, rest in enumerate(rests) if not isinstance(rest, bool)}
-    clusters: list[tuple[set[Leaf], set[int]]] = []
-    for position, rest in opened.items():
-        inputs, members = set(leaves(rest)), {position}
-        apart = []
-        for others, positions in clusters:
-            if inputs.isdisjoint(others):
-                apart.append((others, positions))
-            else:
-                inputs, members = inputs | others, members | positions
-        clusters = [*apart, (inputs, members)]
-    return [_completed({position: opened[position] for position in sorted(members)}) for _, members in clusters]
+    opened = [(position, rest) for position, rest in enumerate(rests) if not isinstance(rest, bool)]
+    together = clusters(set(leaves(rest)) for _, rest in opened)
+    return [_completed(dict(opened[one] for one in positions)) for positions in together]
 
 
 def _completed(rests: dict[int, Expression]) -> _Group:

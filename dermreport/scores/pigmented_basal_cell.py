@@ -28,6 +28,8 @@ _FEATURES: tuple[tuple[str, str, Expression], ...] = (
     ),
     ("arborising-vessels", "arborising vessels", Present(Structure.VESSELS_BRANCHED)),
 )
+#: The six features by their ids.
+FEATURES: dict[str, Expression] = {name: when for name, _, when in _FEATURES}
 
 METHOD = Method(
     code=ScoreMethod.PIGMENTED_BASAL_CELL,

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dermreport.expressions.nodes import Exists, Expression, Present, every, is_one_of, some
+from dermreport.expressions.nodes import Exists, Expression, Given, MoreThan, Not, Present, every, is_one_of, some
 from dermreport.vocabulary.presences import Presence
-from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.structures import Structure, family_of
 
 
 def recorded_present(*structures: Structure) -> Expression:
@@ -25,13 +25,12 @@ def seen_or_doubtful(structure: Structure) -> Expression:
     return Exists(
         "findings",
         every(
-            is_one_of("@.structure", *(one for one in Structure if _is_kind_of(one, structure))),
+            is_one_of("@.structure", *family_of(structure)),
             is_one_of("@.presence", Presence.PRESENT, Presence.UNCERTAIN),
         ),
     )
 
 
-def _is_kind_of(structure: Structure | None, wider: Structure) -> bool:
-    while structure is not None and structure is not wider:
-        structure = structure.parent
-    return structure is wider
+def counted_over(number: int) -> Expression:
+    """Return the condition, on a finding at hand, that more than so many were counted, or that nobody counted."""
+    return some(Not(Given("@.count")), MoreThan("@.count", number))

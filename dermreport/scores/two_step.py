@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dermreport.expressions.nodes import Expression, Found, Given, MoreThan, Not, Present, every, some, some_present
+from dermreport.expressions.nodes import Expression, Found, Not, Present, every, some, some_present
 from dermreport.scores.method import Clue, ClueList, End, Figure, Step, Steps
-from dermreport.scores.recorded import present_where_recorded
-from dermreport.scores.ulceration import ULCERATION
+from dermreport.scores.pigmented_basal_cell import FEATURES
+from dermreport.scores.recorded import counted_over, present_where_recorded
 from dermreport.scores.validity import UNTREATED
 from dermreport.sources import Source, seen
 from dermreport.vocabulary.score_methods import ScoreMethod
@@ -18,20 +18,16 @@ _BASAL_CELL = "basal cell carcinoma"
 _VASCULAR = "a vascular lesion"
 
 _BASAL_CELL_FEATURES = (
-    ("branched-vessels", "arborising vessels", Present(Structure.VESSELS_BRANCHED)),
-    ("leaf-like", "leaf-like areas", Present(Structure.LINES_RADIAL_COMMON_BASE)),
-    ("ovoid-nests", "large blue-grey ovoid nests", Present(Structure.CLODS_BLUE_LARGE)),
-    ("blue-grey-globules", "multiple blue-grey globules", Present(Structure.CLODS_BLUE_MULTIPLE)),
-    (
-        "spoke-wheel",
-        "spoke-wheel areas",
-        some_present(Structure.LINES_RADIAL_CONVERGING, Structure.CLOD_WITHIN_CLOD),
-    ),
-    ("ulceration", "ulceration", ULCERATION),
+    ("branched-vessels", "arborising vessels", FEATURES["arborising-vessels"]),
+    ("leaf-like", "leaf-like areas", FEATURES["leaf-like"]),
+    ("ovoid-nests", "large blue-grey ovoid nests", FEATURES["ovoid-nests"]),
+    ("blue-grey-globules", "multiple blue-grey globules", FEATURES["multiple-globules"]),
+    ("spoke-wheel", "spoke-wheel areas", FEATURES["spoke-wheel"]),
+    ("ulceration", "ulceration", FEATURES["ulceration"]),
 )
 
 #: The page prints no number. Where one is recorded, multiple is more than three, as in Menzies 2008.
-_MULTIPLE_CYSTS = Found(Structure.MILIA_LIKE_CYSTS, some(Not(Given("@.count")), MoreThan("@.count", 3)))
+_MULTIPLE_CYSTS = Found(Structure.MILIA_LIKE_CYSTS, counted_over(3))
 
 
 def _clue(speaks_for: str, name: str, label: str, when: Expression) -> Clue:

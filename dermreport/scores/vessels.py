@@ -4,20 +4,11 @@ from __future__ import annotations
 
 from dermreport.expressions.nodes import AtLeastOf, Expression, Present, some, some_present
 from dermreport.scores.recorded import present_where_recorded
+from dermreport.vocabulary.finding_lists import FindingList
 from dermreport.vocabulary.structures import Structure
 
-#: The shapes that the lists for pigmented lesions ask for; a hairpin with a white halo is one of the looped.
-SHAPES = (
-    Structure.VESSELS_DOTTED,
-    Structure.VESSELS_COILED,
-    Structure.VESSELS_LOOPED,
-    Structure.VESSELS_SERPENTINE,
-    Structure.VESSELS_STRAIGHT,
-    Structure.VESSELS_HELICAL,
-    Structure.VESSELS_CURVED,
-    Structure.VESSELS_BRANCHED,
-    Structure.VESSELS_SHORT_FINE,
-)
+#: A hairpin with a white halo is one of the looped.
+SHAPES = FindingList.VESSELS.structures
 
 ANY_SHAPE: Expression = some_present(*SHAPES)
 

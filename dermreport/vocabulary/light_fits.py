@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dermreport.sources import COMMON_PRACTICE, Source, seen
+from dermreport.vocabulary.lights import Light
 from dermreport.vocabulary.term import Term
 
 _LIGHTS_COMPARED = seen(Source.LIGHTS_COMPARED_2007, Source.LIGHTS_COMPARED_PAGE)
@@ -30,3 +31,15 @@ class LightFit(Term):
         "Not seen in non-polarised light: without polarised light it was not assessed.",
         seen(Source.TERMINOLOGY_OF_SHINY_WHITE_STRUCTURES, Source.WHITE_SHINY_STRUCTURES_2011),
     )
+
+    @property
+    def best(self) -> Light | None:
+        """The light that shows the structure, or shows it best; None where either does alike."""
+        return _BEST.get(self)
+
+
+_BEST = {
+    LightFit.ONLY_POLARISED: Light.POLARISED,
+    LightFit.BETTER_POLARISED: Light.POLARISED,
+    LightFit.BETTER_NON_POLARISED: Light.NON_POLARISED,
+}

@@ -6,6 +6,7 @@ which skin it has a meaning. What a structure means for a method is the method's
 
 from __future__ import annotations
 
+from functools import cache
 from typing import NamedTuple, Self
 
 from dermreport.sources import COMMON_PRACTICE, MEMORY, Basis, Source, common_practice, seen
@@ -2043,3 +2044,10 @@ class Structure(Term):
         basis=COMMON_PRACTICE,
         kind=StructureKind.PATTERN,
     )
+
+
+@cache
+def family_of(structure: Structure) -> tuple[Structure, ...]:
+    """Return a structure and its kinds, in the order of the table: one of them present makes it present."""
+    kinds = tuple(one for one in Structure if one.parent is structure)
+    return (structure, *(member for kind in kinds for member in family_of(kind)))

@@ -6,21 +6,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from dermreport.answers import Answer
-from dermreport.expressions.nodes import (
-    AtLeast,
-    ColourSeen,
-    Exists,
-    Fact,
-    Found,
-    Given,
-    Holds,
-    Is,
-    Leaf,
-    MoreThan,
-    MoreThanAt,
-    Present,
-    Unresolved,
-)
+from dermreport.expressions.nodes import ColourSeen, Fact, Found, Leaf, Present, Unresolved, entry_path, paths_of
 from dermreport.scores.method import points
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.light_fits import LightFit
@@ -139,21 +125,18 @@ def leaf_words(leaf: Leaf | str) -> str:
             said = f"{structure_words(structure)}, to be looked for {look}" if look else structure_words(structure)
         case ColourSeen(colour):
             said = f"colour: {colour.display}"
-        case Is(path, _) | Holds(path) | Given(path) | AtLeast(path, _) | MoreThan(path, _) | Exists(path, _):
-            said = path_words(path)
-        case MoreThanAt(path, other):
-            said = f"{path_words(path)}, {path_words(other)}"
         case Fact(name) | Unresolved(name):
             said = name.replace("-", " ")
-        case path:
-            said = path_words(str(path))
+        case str():
+            said = path_words(leaf)
+        case _:
+            said = ", ".join(path_words(path) for path in paths_of(leaf))
     return said
 
 
 def path_words(path: str) -> str:
     """Return what the field at a path of the entry is called."""
-    if path.startswith("whole."):
-        path = f"description.{path.removeprefix('whole.')}"
+    path = entry_path(path)
     return names_of_paths().get(path, path.replace("_", " ").replace(".", ", "))
 
 

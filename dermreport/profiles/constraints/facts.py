@@ -12,7 +12,6 @@ from typing import Final
 
 from dermreport.answers import MADE_OF_PARTS
 from dermreport.expressions.fhirpath import NotSaidHereError
-from dermreport.expressions.structure_fhirpath import family_of
 from dermreport.fhir.codes import TERMINOLOGY
 from dermreport.fhir.extensions import Extension
 from dermreport.fhir.people import BIRTH_TIME
@@ -57,7 +56,7 @@ from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.replies import Reply
 from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.sites import Site
-from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.structures import Structure, family_of
 from dermreport.vocabulary.verdicts import Verdict
 from dermreport.wording.items import FINDING, VIEW
 

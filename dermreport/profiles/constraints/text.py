@@ -35,7 +35,7 @@ from dermreport.expressions.nodes import (
     Not,
     Present,
 )
-from dermreport.expressions.structure_fhirpath import StructureTexts, family_of, wholes_that_need
+from dermreport.expressions.structure_fhirpath import StructureTexts, wholes_that_need
 from dermreport.profiles.constraints.fields import (
     IN_FORCE,
     LISTS,
@@ -61,7 +61,7 @@ from dermreport.vocabulary.judgements import Judgement
 from dermreport.vocabulary.places import Place
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.replies import Reply
-from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.structures import Structure, family_of
 from dermreport.wording.items import FINDING
 
 if TYPE_CHECKING:
