@@ -122,7 +122,11 @@ CASES = {
             "views": [
                 {"key": "a", "light": "unknown", "limits": [{"system": "urn:x:y", "code": "a  b", "version": "2"}]}
             ],
-        }
+        },
+        {
+            "lesion": {"site": {"system": "urn:x:sites", "code": "a\tb\nc"}},
+            "lists_gone_through": [{"list": "pigmented-lesion"}],
+        },
     ],
     "numbers": [
         {"lesion": {"longest_mm": 6.50, "crosswise_mm": 1e-7}},

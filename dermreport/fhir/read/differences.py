@@ -16,6 +16,7 @@ from dermreport.fhir.read.contradictions import as_written, has_other_words, is_
 from dermreport.fhir.read.narratives import has_our_form
 from dermreport.fhir.read.parts import Json, extended_parts, first, objects, our_code, text
 from dermreport.fhir.read.rules import read_issue
+from dermreport.fhir.read.values import other_coding
 from dermreport.vocabulary.sites import Site
 from dermreport.vocabulary.summaries import Summary
 from dermreport.vocabulary.term import code_system
@@ -147,8 +148,10 @@ def _is_at(body_site: Json, site: object, *, known: bool) -> bool:
         return not codings
     if type(site) is str:
         return our_code(body_site, _SITES) == site and not has_other_words({"coding": codings})
+    # As it is read: a code that FHIR's type can't hold stands beside it, as it was entered.
     return type(site) is not dict or any(
-        (one.get("system"), one.get("code")) == (site.get("system"), site.get("code")) for one in codings
+        (one.get("system"), one.get("code")) == (site.get("system"), site.get("code"))
+        for one in map(other_coding, codings)
     )
 
 
