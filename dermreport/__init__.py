@@ -33,7 +33,7 @@ from dermreport.pathway import Pathway
 from dermreport.settings import Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
-    from dermreport.doors.dicom.limits import DicomLimits
+    from dermreport.dicom_files.limits import DicomLimits
     from dermreport.doors.dicom.reading import DicomView, view_from_dicom
     from dermreport.doors.dicom.writing import WrittenView, view_into_dicom
     from dermreport.doors.hl7v2.message import CharacterSet, Message, Routing, to_hl7v2
@@ -57,7 +57,7 @@ _ON_FIRST_USE = {
     "BundleKind": "dermreport.fhir",
     "CharacterSet": "dermreport.doors.hl7v2.message",
     "Comparison": "dermreport.over_time",
-    "DicomLimits": "dermreport.doors.dicom.limits",
+    "DicomLimits": "dermreport.dicom_files.limits",
     "DicomView": "dermreport.doors.dicom.reading",
     "Entry": "dermreport.examination.entry",
     "Limits": "dermreport.fhir.read",

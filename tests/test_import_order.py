@@ -12,6 +12,7 @@ ORDER = (
     ("issues", "sources", "publication"),
     ("extras",),
     ("vocabulary",),
+    ("dicom_files",),
     ("examination",),
     ("answers",),
     ("expressions",),

@@ -16,14 +16,14 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from dermreport.doors.dicom.module import PICTURES, Attribute
-from dermreport.doors.dicom.rules import dicom_issue
+from dermreport.dicom_files.module import PICTURES, Attribute
+from dermreport.dicom_files.rules import dicom_issue
 from dermreport.extras import loaded
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from dermreport.doors.dicom.limits import DicomLimits
+    from dermreport.dicom_files.limits import DicomLimits
     from dermreport.issues import Issue
 
 _PREAMBLE: Final = 128
