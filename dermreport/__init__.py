@@ -46,6 +46,10 @@ if TYPE_CHECKING:
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
     from dermreport.form.response import form_json, to_response
+    from dermreport.letter_file import LetterFile, LetterFormat
+    from dermreport.letters.blocks import LetterKind
+    from dermreport.letters.letter import letter
+    from dermreport.letters.settings import LetterSettings, Party, Reviewed
     from dermreport.over_time import Comparison, Series, SeriesVerdict, series
     from dermreport.pathways.reading import pathway_from_toml, shipped_pathway, shipped_pathway_text
     from dermreport.plots import series_plot
@@ -60,12 +64,18 @@ _ON_FIRST_USE = {
     "DicomLimits": "dermreport.dicom_files.limits",
     "DicomView": "dermreport.doors.dicom.reading",
     "Entry": "dermreport.examination.entry",
+    "LetterFile": "dermreport.letter_file",
+    "LetterFormat": "dermreport.letter_file",
+    "LetterKind": "dermreport.letters.blocks",
+    "LetterSettings": "dermreport.letters.settings",
     "Limits": "dermreport.fhir.read",
     "Message": "dermreport.doors.hl7v2.message",
+    "Party": "dermreport.letters.settings",
     "Reading": "dermreport.fhir.read",
     "Release": "dermreport.fhir",
     "Report": "dermreport.fhir",
     "Review": "dermreport.reviews",
+    "Reviewed": "dermreport.letters.settings",
     "Routing": "dermreport.doors.hl7v2.message",
     "Series": "dermreport.over_time",
     "SeriesVerdict": "dermreport.over_time",
@@ -77,6 +87,7 @@ _ON_FIRST_USE = {
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
     "json_schema": "dermreport.examination.schema",
+    "letter": "dermreport.letters.letter",
     "pathway_from_toml": "dermreport.pathways.reading",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
@@ -109,9 +120,14 @@ __all__ = [
     "Examination",
     "Intent",
     "Issue",
+    "LetterFile",
+    "LetterFormat",
+    "LetterKind",
+    "LetterSettings",
     "Limits",
     "Message",
     "MissingExtraError",
+    "Party",
     "Pathway",
     "PathwayError",
     "PersonEntry",
@@ -119,6 +135,7 @@ __all__ = [
     "Release",
     "Report",
     "Review",
+    "Reviewed",
     "Routing",
     "Series",
     "SeriesError",
@@ -136,6 +153,7 @@ __all__ = [
     "from_fhir",
     "from_response",
     "json_schema",
+    "letter",
     "pathway_from_toml",
     "questionnaire",
     "review",
