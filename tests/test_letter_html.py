@@ -15,11 +15,11 @@ from collections.abc import Iterator
 from html.parser import HTMLParser
 from pathlib import Path
 
-import letter_trees
+import html_trees
 import pytest
+from html_trees import TREES, letter
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from letter_trees import TREES, letter
 from lxml import html as parsed
 from PIL import Image
 
@@ -44,7 +44,7 @@ from dermreport.letters.blocks import (
     plain,
 )
 from dermreport.letters.characters import balanced, printable
-from dermreport.letters.html import write_html
+from dermreport.letters.standard_page import standard_page
 
 ROOT = Path(__file__).parent.parent
 #: Elements without an end tag (HTML standard, section 13.1.2).
@@ -55,7 +55,7 @@ DIRECTION = re.compile("[\u202a-\u202e\u2066-\u2069]")
 
 
 def page(tree: Tree) -> parsed.HtmlElement:
-    return parsed.document_fromstring(write_html(tree).encode(), parser=parsed.HTMLParser(encoding="utf-8"))
+    return parsed.document_fromstring(standard_page(tree).encode(), parser=parsed.HTMLParser(encoding="utf-8"))
 
 
 def said(tree: Tree) -> list[str]:
@@ -127,7 +127,7 @@ def test_every_element_is_closed(name: str) -> None:
             assert "svg" in self.open
 
     reader = Balance()
-    reader.feed(write_html(TREES[name]()))
+    reader.feed(standard_page(TREES[name]()))
     reader.close()
     assert reader.open == []
 
@@ -155,7 +155,7 @@ def test_the_head_says_what_a_reader_and_a_browser_need_and_nothing_of_the_patie
     assert metas["viewport"].startswith("width=device-width")
     for told in ("Ines", "90017", "1961", "Noor"):
         assert told not in parsed.tostring(head, encoding="unicode")
-        assert told in write_html(tree)
+        assert told in standard_page(tree)
 
 
 @pytest.mark.parametrize(
@@ -226,7 +226,7 @@ def lines_of(tree: Tree) -> Iterator[Line]:
 def test_any_text_is_text(pieces: list[str]) -> None:
     line = tuple(Entered(piece) for piece in pieces)
     tree = letter((Section(Part.FIRST, line, (Paragraph(line, Tone.URGENT),)),), title=line, running=line)
-    assert write_html(tree).encode()
+    assert standard_page(tree).encode()
     usual = letter((Section(Part.FIRST, ("a",), (Paragraph(("a",), Tone.URGENT),)),), title=("a",), running=("a",))
     assume(any(pieces))
     assert elements(tree) == elements(usual)
@@ -237,7 +237,7 @@ def elements(tree: Tree) -> list[object]:
 
 
 def test_words_that_look_like_a_template_stay_as_they_are() -> None:
-    written = write_html(TREES["hostile"]())
+    written = standard_page(TREES["hostile"]())
     assert "{{ 7 * 7 }}{% for a in b %}" in written
     assert "49" not in page(TREES["hostile"]()).text_content()
 
@@ -297,7 +297,7 @@ def test_a_drawing_that_is_more_than_lines_and_text_is_an_image_that_can_not_act
 def test_a_drawing_that_refers_to_itself_stays_a_part_of_the_page() -> None:
     content = f'<svg {SVG}><defs><pattern id="p"/></defs><rect fill="url(#p)"/><use href="#p"/></svg>'
     picture = Picture(content.encode(), "image/svg+xml", ('Words "quoted" <b>',))
-    written = write_html(letter((Section(Part.LESION, (), (Figures((Figure(picture, ("A",)),)),)),)))
+    written = standard_page(letter((Section(Part.LESION, (), (Figures((Figure(picture, ("A",)),)),)),)))
     assert 'aria-label="Words &quot;quoted&quot; &lt;b&gt;"' in written
     assert '<rect fill="url(#p)"/>' in written
 
@@ -311,7 +311,7 @@ def test_the_drawing_of_a_series_is_a_part_of_the_page() -> None:
 
 @pytest.mark.parametrize(("width", "shown"), [(0.3, "30%"), (1.0, "100%"), (0.0, "0%"), (7.0, "100%"), (-1.0, "0%")])
 def test_the_width_of_a_picture_is_a_share_of_the_text(width: float, shown: str) -> None:
-    figure = Figure(letter_trees.photograph(("a",), width), ("a",))
+    figure = Figure(html_trees.photograph(("a",), width), ("a",))
     (made,) = page(letter((Section(Part.IMAGES, (), (Figures((figure,)),)),))).iter("figure")
     assert made.get("style") == f"--width: {shown}"
 
@@ -371,22 +371,22 @@ def test_what_no_file_can_hold_is_replaced_by_the_sign_for_it(text: str, shown: 
 def test_the_same_letter_has_the_same_bytes_in_every_process(name: str) -> None:
     code = (
         "import sys, hashlib; sys.path.insert(0, 'tests')\n"
-        "from letter_trees import TREES\n"
-        "from dermreport.letters.html import write_html\n"
-        f"print(hashlib.sha256(write_html(TREES[{name!r}]()).encode()).hexdigest())"
+        "from html_trees import TREES\n"
+        "from dermreport.letters.standard_page import standard_page\n"
+        f"print(hashlib.sha256(standard_page(TREES[{name!r}]()).encode()).hexdigest())"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=ROOT)
-    assert done.stdout.strip() == hashlib.sha256(write_html(TREES[name]()).encode()).hexdigest()
+    assert done.stdout.strip() == hashlib.sha256(standard_page(TREES[name]()).encode()).hexdigest()
 
 
 def test_without_jinja2_the_error_names_the_command(monkeypatch: pytest.MonkeyPatch) -> None:
-    from dermreport.letters import html
+    from dermreport.letters import standard_page as module
 
-    html._environment.cache_clear()
+    module._environment.cache_clear()
     for name in ("jinja2", *[name for name in sys.modules if name.startswith("jinja2.")]):
         monkeypatch.setitem(sys.modules, name, None)
     with pytest.raises(dermreport.MissingExtraError, match=r"pip install 'dermreport\[letter\]'"):
-        write_html(TREES["plain"]())
+        standard_page(TREES["plain"]())
 
 
 def test_jinja2_and_lxml_are_loaded_on_first_use() -> None:

@@ -18,9 +18,9 @@ from typing import Any
 
 import dicom_cases
 import pytest
+from html_trees import png
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from letter_trees import png
 from PIL import ExifTags, ImageChops, ImageCms, ImageStat, PngImagePlugin
 from PIL import Image as Pillow
 from pydicom.uid import ExplicitVRBigEndian, ExplicitVRLittleEndian, JPEG2000Lossless, JPEGBaseline8Bit

@@ -13,11 +13,11 @@ from typing import Any
 
 import pytest
 from conformance import browser, engine
-from letter_trees import TREES
+from html_trees import TREES
 from pypdfium2 import PdfDocument
 
 from dermreport.letters.blocks import Block, Facts, Items, Line, Paragraph, Signature, plain
-from dermreport.letters.html import write_html
+from dermreport.letters.standard_page import standard_page
 
 pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
@@ -66,12 +66,12 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 @pytest.fixture(scope="module")
 def looks(folder: Path) -> dict[str, Any]:
-    return open_pages({name: write_html(make()) for name, make in TREES.items()}, WAYS, folder)
+    return open_pages({name: standard_page(make()) for name, make in TREES.items()}, WAYS, folder)
 
 
 @pytest.fixture(scope="module")
 def damaged(folder: Path) -> dict[str, Any]:
-    good = write_html(TREES["urgent"]())
+    good = standard_page(TREES["urgent"]())
     pages = {}
     for name, (part, other, _, _) in DAMAGES.items():
         assert part in good, name
@@ -202,6 +202,6 @@ def test_nothing_is_printed_outside_the_margins(looks: dict[str, Any], folder: P
 
 
 def test_a_line_that_leaves_the_paper_is_noticed(folder: Path) -> None:
-    wide = write_html(TREES["long-words"]()).replace("overflow-wrap: anywhere", "white-space: nowrap")
+    wide = standard_page(TREES["long-words"]()).replace("overflow-wrap: anywhere", "white-space: nowrap")
     open_pages({"damaged-paper": wide}, {"light": {"pdf": True}}, folder)
     assert outside(folder, "damaged-paper")
