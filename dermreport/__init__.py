@@ -46,8 +46,7 @@ if TYPE_CHECKING:
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
     from dermreport.form.response import form_json, to_response
-    from dermreport.letter_file import LetterFile, LetterFormat
-    from dermreport.letters.blocks import LetterKind
+    from dermreport.letter_file import LetterFile, LetterFormat, LetterKind
     from dermreport.letters.letter import letter
     from dermreport.letters.settings import LetterSettings, Party, Reviewed
     from dermreport.over_time import Comparison, Series, SeriesVerdict, series
@@ -66,7 +65,7 @@ _ON_FIRST_USE = {
     "Entry": "dermreport.examination.entry",
     "LetterFile": "dermreport.letter_file",
     "LetterFormat": "dermreport.letter_file",
-    "LetterKind": "dermreport.letters.blocks",
+    "LetterKind": "dermreport.letter_file",
     "LetterSettings": "dermreport.letters.settings",
     "Limits": "dermreport.fhir.read",
     "Message": "dermreport.doors.hl7v2.message",

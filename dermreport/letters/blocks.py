@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from dermreport.letter_file import LetterKind
+
 
 class Entered(str):
     """Words that somebody entered: a name, a note, an address. They are data, whatever they look like."""
@@ -19,17 +21,6 @@ class Entered(str):
 
 #: One line of a letter: our words as ``str``, entered ones as :class:`Entered`; joined they are the text.
 Line = tuple[str, ...]
-
-
-class LetterKind(StrEnum):
-    """Who a letter is for."""
-
-    REFERRAL = "referral"
-    """To the colleague who takes over."""
-    PATIENT = "patient"
-    """To the patient, in plain language."""
-    PATHOLOGIST = "pathologist"
-    """With the specimen."""
 
 
 class Part(StrEnum):

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from hashlib import sha256
 
 from dermreport.issues import Issue, SettingsError, must_be
-from dermreport.letter_file import LetterFile, LetterFormat
-from dermreport.letters.blocks import LetterKind, Line, Tree
+from dermreport.letter_file import LetterFile, LetterFormat, LetterKind
+from dermreport.letters.blocks import Line, Tree
 from dermreport.letters.case import Case
 from dermreport.letters.catalogue import catalogue
 from dermreport.letters.illustrations import Illustrations, InWords

@@ -10,7 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from dermreport.letters.blocks import Block, Entered, Items, LetterKind, Line, Paragraph, Part, Tone, Tree
+from dermreport.letter_file import LetterKind
+from dermreport.letters.blocks import Block, Entered, Items, Line, Paragraph, Part, Tone, Tree
 from dermreport.letters.case import full_name
 from dermreport.letters.compose import Layout, sections, tree
 from dermreport.letters.speech import capital, joined
