@@ -6,12 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from dermreport.examination.people import may_be_one_patient
+from dermreport.examination.people import may_be_one_patient, system_and_value
 from dermreport.fhir import bundle as bundles
 from dermreport.fhir.build import Visit, build, corrected, withdrawn
 from dermreport.fhir.bundle import Bundle, BundleKind
 from dermreport.fhir.foreign import Foreign, check_foreign, joined
-from dermreport.fhir.ids import system_and_value
 from dermreport.fhir.outcome import outcome
 from dermreport.fhir.people import Pointing, pointing
 from dermreport.fhir.previous import check_previous, following

@@ -36,8 +36,8 @@ from dermreport.doors.dicom.values import Values
 from dermreport.examination.base import Model, entry_dict
 from dermreport.examination.lesion import Lesion
 from dermreport.examination.observed import Image, View
+from dermreport.examination.people import URN_SYSTEM
 from dermreport.examination.types import DAY_TIME_PATTERN, OID_PATTERN
-from dermreport.fhir.ids import URN_SYSTEM
 from dermreport.issues import EntryError, must_be
 from dermreport.vocabulary.contacts import Contact
 from dermreport.vocabulary.hash_algorithms import HashAlgorithm
