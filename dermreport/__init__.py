@@ -46,6 +46,7 @@ if TYPE_CHECKING:
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
     from dermreport.form.response import form_json, to_response
+    from dermreport.languages.language import Language, language
     from dermreport.over_time import Comparison, Series, SeriesVerdict, series
     from dermreport.pathways.reading import pathway_from_toml, shipped_pathway, shipped_pathway_text
     from dermreport.plots import series_plot
@@ -60,6 +61,7 @@ _ON_FIRST_USE = {
     "DicomLimits": "dermreport.doors.dicom.limits",
     "DicomView": "dermreport.doors.dicom.reading",
     "Entry": "dermreport.examination.entry",
+    "Language": "dermreport.languages.language",
     "Limits": "dermreport.fhir.read",
     "Message": "dermreport.doors.hl7v2.message",
     "Reading": "dermreport.fhir.read",
@@ -77,6 +79,7 @@ _ON_FIRST_USE = {
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
     "json_schema": "dermreport.examination.schema",
+    "language": "dermreport.languages.language",
     "pathway_from_toml": "dermreport.pathways.reading",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
@@ -109,6 +112,7 @@ __all__ = [
     "Examination",
     "Intent",
     "Issue",
+    "Language",
     "Limits",
     "Message",
     "MissingExtraError",
@@ -136,6 +140,7 @@ __all__ = [
     "from_fhir",
     "from_response",
     "json_schema",
+    "language",
     "pathway_from_toml",
     "questionnaire",
     "review",
