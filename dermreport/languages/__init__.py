@@ -1,1 +1,1 @@
-"""Other languages than English: what rows, rules, methods and pathways are called there, each a draft until reviewed."""
+"""What rows, rules, methods and pathways are called in another language than English: a draft until it is reviewed."""

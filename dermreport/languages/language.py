@@ -138,7 +138,7 @@ class Language:
         words = self.catalogue.texts.get(_NUMBER.sub("{}", value))
         if words is None:
             return self.text(value)
-        return words.format(*_NUMBER.findall(value))
+        return words.format(*(one.replace(".", self.decimal_mark) for one in _NUMBER.findall(value)))
 
 
 @cache
