@@ -47,6 +47,10 @@ if TYPE_CHECKING:
     from dermreport.form.reading import from_response
     from dermreport.form.response import form_json, to_response
     from dermreport.languages.language import Language, language
+    from dermreport.letter_file import LetterFile, LetterFormat
+    from dermreport.letters.blocks import LetterKind
+    from dermreport.letters.letter import letter
+    from dermreport.letters.settings import LetterSettings, Party, Reviewed
     from dermreport.over_time import Comparison, Series, SeriesVerdict, series
     from dermreport.pathways.reading import pathway_from_toml, shipped_pathway, shipped_pathway_text
     from dermreport.plots import series_plot
@@ -62,12 +66,18 @@ _ON_FIRST_USE = {
     "DicomView": "dermreport.doors.dicom.reading",
     "Entry": "dermreport.examination.entry",
     "Language": "dermreport.languages.language",
+    "LetterFile": "dermreport.letter_file",
+    "LetterFormat": "dermreport.letter_file",
+    "LetterKind": "dermreport.letters.blocks",
+    "LetterSettings": "dermreport.letters.settings",
     "Limits": "dermreport.fhir.read",
     "Message": "dermreport.doors.hl7v2.message",
+    "Party": "dermreport.letters.settings",
     "Reading": "dermreport.fhir.read",
     "Release": "dermreport.fhir",
     "Report": "dermreport.fhir",
     "Review": "dermreport.reviews",
+    "Reviewed": "dermreport.letters.settings",
     "Routing": "dermreport.doors.hl7v2.message",
     "Series": "dermreport.over_time",
     "SeriesVerdict": "dermreport.over_time",
@@ -80,6 +90,7 @@ _ON_FIRST_USE = {
     "from_response": "dermreport.form.reading",
     "json_schema": "dermreport.examination.schema",
     "language": "dermreport.languages.language",
+    "letter": "dermreport.letters.letter",
     "pathway_from_toml": "dermreport.pathways.reading",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
@@ -113,9 +124,14 @@ __all__ = [
     "Intent",
     "Issue",
     "Language",
+    "LetterFile",
+    "LetterFormat",
+    "LetterKind",
+    "LetterSettings",
     "Limits",
     "Message",
     "MissingExtraError",
+    "Party",
     "Pathway",
     "PathwayError",
     "PersonEntry",
@@ -123,6 +139,7 @@ __all__ = [
     "Release",
     "Report",
     "Review",
+    "Reviewed",
     "Routing",
     "Series",
     "SeriesError",
@@ -141,6 +158,7 @@ __all__ = [
     "from_response",
     "json_schema",
     "language",
+    "letter",
     "pathway_from_toml",
     "questionnaire",
     "review",

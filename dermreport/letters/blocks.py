@@ -47,6 +47,8 @@ class Part(StrEnum):
     OUTCOMES = "outcomes"
     PLAN = "plan"
     TOLD = "told"
+    WATCH = "watch"
+    CONTACT = "contact"
     PATHWAY = "pathway"
     HISTORY = "history"
     OPERATOR = "operator"

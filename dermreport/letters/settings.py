@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from enum import StrEnum
 from pathlib import Path
 from types import MappingProxyType
 
+from dermreport.issues import SettingsError
 from dermreport.letters.blocks import Part
 
 
@@ -44,6 +46,13 @@ class Party:
     phone: str | None = None
     email: str | None = None
 
+    def __post_init__(self) -> None:
+        """Refuse what isn't text; no value is in the error."""
+        lines = self.lines if isinstance(self.lines, tuple) else (self.lines,)
+        texts = (self.name, *lines, *(one for one in (self.phone, self.email) if one is not None))
+        if not isinstance(self.lines, tuple) or not all(isinstance(one, str) for one in texts) or not self.name:
+            raise SettingsError("letter settings: a party has a name, lines as a tuple of texts, phone and email")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reviewed:
@@ -56,6 +65,11 @@ class Reviewed:
 
     by: str
     on: str
+
+    def __post_init__(self) -> None:
+        """Refuse a review without a name or day; no value is in the error."""
+        if not isinstance(self.by, str) or not self.by.strip() or not isinstance(self.on, str) or not is_day(self.on):
+            raise SettingsError("letter settings: reviewed has a name, and a day as 2026-11-29")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -93,3 +107,48 @@ class LetterSettings:
     page: str = ""
     fonts: Path | None = None
     purpose: Purpose = Purpose.CARE
+
+    def __post_init__(self) -> None:
+        """Take the words for the members, and refuse what isn't a setting; no value is in the error."""
+        for name, kind in (("detail", Detail), ("purpose", Purpose)):
+            given = getattr(self, name)
+            if given not in set(kind):
+                raise SettingsError(f"letter settings: {name} is one of {', '.join(kind)}")
+            object.__setattr__(self, name, kind(given))
+        for name, kinds in _KINDS.items():
+            if not isinstance(getattr(self, name), kinds):
+                raise SettingsError(f"letter settings: {name} is {_named(kinds)}")
+        if not isinstance(self.order, tuple) or not set(self.order) <= set(Part):
+            raise SettingsError(f"letter settings: order is a tuple of {', '.join(Part)}")
+        object.__setattr__(self, "order", tuple(Part(one) for one in self.order))
+        if self.written is not None and not is_day(self.written):
+            raise SettingsError("letter settings: written is a day, as 2026-03-04")
+        object.__setattr__(self, "wording", MappingProxyType(dict(self.wording)))
+
+
+_OPTIONAL_TEXT = (str, type(None))
+_KINDS: Mapping[str, tuple[type, ...]] = {
+    "language": (str,),
+    "reviewed": (Reviewed, type(None)),
+    "sender": (Party, type(None)),
+    "recipient": (Party, type(None)),
+    "written": _OPTIONAL_TEXT,
+    "contact": _OPTIONAL_TEXT,
+    "wording": (Mapping,),
+    "header": (str,),
+    "footer": (str,),
+    "page": (str,),
+    "fonts": (Path, type(None)),
+}
+
+
+def _named(kinds: tuple[type, ...]) -> str:
+    return " or ".join("None" if kind is type(None) else kind.__name__ for kind in kinds)
+
+
+def is_day(text: str) -> bool:
+    """Return whether a text is a day of the calendar, as ``2026-03-04``."""
+    try:
+        return len(text) == len("2026-03-04") and date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
