@@ -160,6 +160,8 @@ HOSTILE = (
     "<b>&amp;</b> @label <label> \\ \\u{41} #panic() [ ] { } ~ -- --- ... ' \" - + 1. / term: {{7*7}} ${jndi:x} %s"
 )
 
+LONG = "Words of a text that goes on and on. " * 120
+
 #: Letters by what is special about them.
 TREES: dict[str, Tree] = {
     "usual": USUAL,
@@ -225,6 +227,43 @@ TREES: dict[str, Tree] = {
         name="W" * 300,
     ),
     "long note": tree(note("An observation that goes on. " * 350)),
+    "long everywhere": tree(
+        section(LONG, Paragraph((LONG,), Tone.URGENT), Paragraph((LONG,), Tone.WARNING)),
+        section("Lesion", Beside(facts(("Site", LONG)), Figure(DRAWING, (LONG,)))),
+        section("Images", Figures((Figure(PNG, (LONG,)), Figure(JPEG, ("Short",))))),
+        section("", Code(LONG, SQUARE, (LONG,))),
+        section("", Signature(((Entered(LONG),),))),
+        title=(LONG,),
+        sender=((Entered(LONG),),),
+        recipient=((Entered(LONG),), (Entered(LONG),)),
+        date=(LONG,),
+        banner=((LONG,),),
+    ),
+    "long labels": tree(
+        section(
+            "Lesion", Beside(facts((LONG, LONG), ("W" * 300, "Wide"), ("Last", "fact")), Figure(DRAWING, ("Back",)))
+        ),
+        section("Findings", facts((LONG, "Present"), ("one\ntwo", "Absent"))),
+    ),
+    "labels of several lines": tree(
+        section(
+            "Findings",
+            facts(*((f"Number {number} " + "and more words " * 12, f"Place {number}") for number in range(25))),
+        ),
+        section(
+            "Lesion",
+            Beside(
+                facts(*((f"Number {number} " + "and more words " * 12, f"Place {number}") for number in range(25))),
+                Figure(DRAWING, ("Back",)),
+            ),
+        ),
+    ),
+    "short lines": tree(
+        section("Items", Items((("x",),) * 300)),
+        section("Lines", Items(((Entered("x\n" * 390),),)), facts(("Note", "x\n" * 390))),
+        section("Images", Figures((Figure(replace(PNG, width=0.1), ("x\n" * 390,)),))),
+        section("", Signature(((Entered("x\n" * 390),),))),
+    ),
     "many lines": tree(note("one\ntwo\r\nthree\u2028four\x0bfive\n\nsix\tseven")),
     "controls": tree(note("a\u202eb\u2066c\u2069d\ufeffe\u200bf\u00adg")),
     "photographs": tree(

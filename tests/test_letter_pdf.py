@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from dermreport.letters.blocks import Tree
 
 #: An A4 page and the margins of a letter, in points (ISO 216; the margins are ours).
-WIDE, LEFT, RIGHT = 595.3, 70.8, 595.3 - 56.6
+LEFT, RIGHT, FOOT = 70.8, 595.3 - 56.6, 20
 MARK = "Zyxwvut"
 ALL = {**TREES, **WITHOUT_GLYPHS}
 
@@ -111,7 +111,14 @@ def characters(content: bytes, *, loose: bool = False) -> Iterator[tuple[int, st
 # What it says
 
 #: Letters whose lines aren't in the order of the page's text: of another direction, with breaks, or beside a figure.
-OUT_OF_ORDER = {"Hebrew and Arabic", "long words", "beside over a page"}
+OUT_OF_ORDER = {
+    "Hebrew and Arabic",
+    "long words",
+    "beside over a page",
+    "long everywhere",
+    "long labels",
+    "labels of several lines",
+}
 
 
 @pytest.mark.parametrize("name", [name for name in TREES if name not in OUT_OF_ORDER])
@@ -137,7 +144,7 @@ def test_long_words_are_all_there() -> None:
 def test_nothing_leaves_the_text_column(name: str) -> None:
     content, _ = write_pdf(ALL[name])
     inside = [
-        left >= LEFT - 2 and right <= RIGHT + 2 and bottom >= 0
+        left >= LEFT - 2 and right <= RIGHT + 2 and bottom > FOOT
         for _, _, (left, bottom, right, _) in characters(content)
     ]
     assert inside
@@ -314,6 +321,16 @@ def test_what_is_short_isnt_divided() -> None:
         pages = [page.extract_text() for page in read(write_pdf(letter)[0]).pages]
         for whole in wholes:
             assert any(all(one in page for one in whole) for page in pages), (lines, whole)
+
+
+def test_a_label_stands_with_its_fact() -> None:
+    letter = TREES["labels of several lines"]
+    pages = [squeezed(page.extract_text()) for page in read(write_pdf(letter)[0]).pages]
+    assert len(pages) > 4
+    for block in (letter.sections[0].blocks[0], letter.sections[1].blocks[0].facts):
+        for row in block.rows:
+            whole = squeezed(row.label + plain(row.lines[0]))
+            assert any(whole in page for page in pages), whole
 
 
 def frames(content: bytes) -> list[tuple[float, float, float, float]]:

@@ -31,8 +31,10 @@ if TYPE_CHECKING:
 _FORMATS: Final = {"image/svg+xml": "svg", "image/png": "png", "image/jpeg": "jpg"}
 #: Smallest and largest width of a picture, and the space between two, over the text width.
 _NARROW, _WIDE, _WIDE_BESIDE, _GAP = 0.1, 1.0, 0.5, 4 / 165
-#: How many rows and characters are kept on one page.
-_SHORT_ROWS, _SHORT = 5, 800
+#: How many rows or lines, and how many characters, are kept on one page.
+_SHORT_LINES, _SHORT = 8, 800
+#: How many characters a label has at most.
+_LONG_LABEL = 300
 _is_language = re.compile(r"([A-Za-z]{2,3})(?:-[A-Za-z]{4})?(?:-([A-Za-z]{2}))?(?:-.*)?").fullmatch
 
 
@@ -196,13 +198,14 @@ class _Pages:
         return [run for runs in self._lines(lines) for run in ("\n", *runs)][1:]
 
     def _rows(self, facts: Facts) -> list[dict[str, Any]]:
-        return [
-            {
-                "label": self._words.runs((fact.label,)),
-                "text": self._under(fact.lines),
-            }
-            for fact in facts.rows
-        ]
+        rows = []
+        for fact in facts.rows:
+            # A label stands on one page; one that is longer than any of ours stands with what it labels.
+            label, text = (self._words.plain((fact.label,)),), fact.lines
+            if len(label[0]) > _LONG_LABEL:
+                label, text = ("",), (label, *text)
+            rows.append({"label": self._words.runs(label), "text": self._under(text)})
+        return rows
 
     def _figure(self, figure: Figure) -> dict[str, Any]:
         picture = figure.picture
@@ -230,9 +233,9 @@ def _day(written: str) -> date | None:
 
 
 def _is_short(made: dict[str, Any]) -> bool:
-    """Return whether a block is so short that it surely fits on a page, and better isn't divided."""
-    rows = made.get("rows", ())
-    return len(rows) <= _SHORT_ROWS and sum(map(len, texts_of(made))) <= _SHORT
+    """Return whether a block is so short that it better isn't divided."""
+    lines = made.get("rows") or made.get("lines", ())
+    return len(lines) <= _SHORT_LINES and sum(map(len, texts_of(made))) <= _SHORT
 
 
 def _packed(figures: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
