@@ -10,6 +10,7 @@ PACKAGE = Path(__file__).parent.parent / "dermreport"
 #: Each room may import from the rooms before it, and from itself.
 ORDER = (
     ("issues", "sources", "publication"),
+    ("extras",),
     ("vocabulary",),
     ("languages",),
     ("examination",),

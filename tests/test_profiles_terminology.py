@@ -509,7 +509,8 @@ def test_a_server_is_asked_to_keep_every_kind_that_is_sent_and_names_each_profil
     sent = set()
     for path in ENTRIES:
         reviews = [dermreport.review(one) for one in examinations(path)]
-        bundle = dermreport.to_fhir(reviews, release=release.value).bundle("transaction").to_dict()
+        letters = [dermreport.letter(reviews)]
+        bundle = dermreport.to_fhir(reviews, release=release.value, letters=letters).bundle("transaction").to_dict()
         for entry in bundle["entry"]:
             kind, request = entry["resource"]["resourceType"], entry["request"]
             sent.add(kind)
