@@ -6,7 +6,6 @@ a writer can set them apart: a name in another script must not turn the words ro
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -86,7 +85,7 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """Labelled facts, a row each: a table whose first column are row headers."""
+    """Labelled facts, a row each: a list of labels, each with what it says."""
 
     rows: tuple[Fact, ...]
 
@@ -211,18 +210,3 @@ class Tree:
 def plain(line: Line) -> str:
     """Return a line as text."""
     return "".join(line)
-
-
-def pictures(tree: Tree) -> Iterator[Picture]:
-    """Yield every picture of a letter, in order."""
-    for section in tree.sections:
-        for block in section.blocks:
-            match block:
-                case Figures(figures):
-                    yield from (one.picture for one in figures)
-                case Beside(_, figure):
-                    yield figure.picture
-                case Code(_, picture, _) if picture is not None:
-                    yield picture
-                case _:
-                    pass

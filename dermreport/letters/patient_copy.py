@@ -149,7 +149,8 @@ def _watch_for(case: Case) -> Iterable[Line]:
     net = _net(case)
     if net is not None and net.watch_for:
         return ((Entered(net.watch_for),),)
-    watched = case.speech.watch_for(case.review.expected) or case.speech.text("copy.watch-default").split("; ")
+    expected = tuple(map(case.speech.sentence, case.review.expected.watch_for))
+    watched = expected or case.speech.text("copy.watch-default").split("; ")
     return tuple((one,) for one in (*watched, case.speech.text("copy.watch-any")))
 
 
