@@ -6,6 +6,7 @@ import struct
 import zlib
 from types import MappingProxyType
 
+from dermreport.letter_file import LetterKind
 from dermreport.letters.blocks import (
     Beside,
     Code,
@@ -15,7 +16,6 @@ from dermreport.letters.blocks import (
     Figure,
     Figures,
     Items,
-    LetterKind,
     Line,
     Paragraph,
     Part,

@@ -12,7 +12,7 @@ ORDER = (
     ("issues", "sources", "publication"),
     ("extras",),
     ("vocabulary",),
-    ("dicom_files",),
+    ("languages", "dicom_files"),
     ("examination",),
     ("answers",),
     ("expressions",),

@@ -302,6 +302,20 @@ def test_a_drawing_that_refers_to_itself_stays_a_part_of_the_page() -> None:
     assert '<rect fill="url(#p)"/>' in written
 
 
+def test_a_drawing_without_a_view_box_is_scaled_and_not_cut() -> None:
+    """What segno writes has a size alone; SVG 2, section 8.2: without viewBox nothing is scaled."""
+    import segno
+
+    written = io.BytesIO()
+    segno.make("report 41").save(written, kind="svg", scale=4)
+    assert b"viewBox" not in written.getvalue()
+    picture = Picture(written.getvalue(), "image/svg+xml", ("A code.",))
+    (made,) = page(letter((Section(Part.REPORT, (), (Code("report 41", picture, ("A",)),)),))).xpath(
+        "//*[name()='svg']"
+    )
+    assert made.get("viewbox") == f"0 0 {made.get('width')} {made.get('height')}"
+
+
 def test_the_drawing_of_a_series_is_a_part_of_the_page() -> None:
     drawn = (ROOT / "examples" / "lower-back-after-9-months" / "series.svg").read_bytes()
     picture = Picture(drawn, "image/svg+xml", ("The lesion over time.",), 1.0)

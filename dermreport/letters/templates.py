@@ -13,6 +13,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from dermreport.issues import SettingsError
+from dermreport.letter_file import LetterKind
 from dermreport.letters.blocks import (
     Beside,
     Block,
@@ -23,7 +24,6 @@ from dermreport.letters.blocks import (
     Figure,
     Figures,
     Items,
-    LetterKind,
     Line,
     Paragraph,
     Part,
@@ -186,7 +186,7 @@ def _try(template: str) -> None:
         page = _made(template, replace(_sample(), kind=kind))
         if page is None:
             raise SettingsError(
-                "letter settings: page: no letter can be made by it: it is too long, or takes the first of an empty list"
+                "letter settings: page: it makes no letter: it is too long, or takes the first of an empty list"
             )
         for fault in _faults(page, _TRACE):
             raise SettingsError(f"letter settings: page: {fault}")

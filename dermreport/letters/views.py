@@ -8,6 +8,7 @@ the words round it.
 from __future__ import annotations
 
 import base64
+import re
 from dataclasses import dataclass
 from html import escape
 from typing import TYPE_CHECKING, Final
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
 #: Languages whose script runs from right to left.
 _RIGHT_TO_LEFT: Final = frozenset({"ar", "dv", "fa", "he", "ps", "sd", "ug", "ur", "yi"})
 _SVG: Final = "http://www.w3.org/2000/svg"
+_NUMBER: Final = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6})?")
 _SVG_TYPE: Final = "image/svg+xml"
 #: What a drawing of ours is made of; another element, or an address, makes it an image that can't run or fetch.
 _DRAWN: Final = frozenset(
@@ -289,6 +291,10 @@ def _drawing(picture: Picture) -> str | None:
         root.remove(named)
     for name in {"aria-labelledby", "aria-describedby", "aria-hidden"} & set(root.attrib):
         del root.attrib[name]
+    wide, high = root.get("width", ""), root.get("height", "")
+    if root.get("viewBox") is None and _NUMBER.fullmatch(wide) and _NUMBER.fullmatch(high):
+        # Without it a drawing isn't scaled but cut.
+        root.set("viewBox", f"0 0 {wide} {high}")
     root.set("role", "img")
     root.set("aria-label", plain_words(picture.words))
     return etree.tostring(root, encoding="unicode", with_tail=False)
