@@ -40,10 +40,10 @@ from dermreport.letters.blocks import (
     Signature,
     Tone,
     Tree,
-    pictures,
     plain,
 )
 from dermreport.letters.characters import balanced, printable
+from dermreport.letters.pdf.page import placed
 from dermreport.letters.standard_page import standard_page
 
 ROOT = Path(__file__).parent.parent
@@ -250,10 +250,12 @@ def test_a_drawing_is_a_part_of_the_page_and_a_photograph_is_embedded_each_with_
     root = page(tree)
     drawings = root.xpath("//*[name()='svg']")
     assert [(one.get("role"), one.get("aria-label")) for one in drawings] == [
-        ("img", plain(one.words)) for one in pictures(tree) if one.media_type == "image/svg+xml"
+        ("img", plain(one.words))
+        for one in (each.picture for each in placed(tree))
+        if one.media_type == "image/svg+xml"
     ]
     assert all(one.get("aria-labelledby") is None for one in drawings)
-    photographs = [one for one in pictures(tree) if one.media_type == "image/png"]
+    photographs = [one for one in (each.picture for each in placed(tree)) if one.media_type == "image/png"]
     assert [one.get("alt") for one in root.iter("img")] == [plain(one.words) for one in photographs]
     for shown, picture in zip(root.iter("img"), photographs, strict=True):
         data = base64.b64decode(shown.get("src").removeprefix("data:image/png;base64,"))

@@ -473,9 +473,9 @@ def test_every_sentence_is_used_and_every_used_one_exists(language: str) -> None
     used = set(keys_used())
     #: Those whose last part is a code.
     made = re.compile(
-        r"(next|site|part|copy-part|kept|check|letter\.subject|copy\.side)[.-].*|copy\.(back|heard)-lesion"
+        r"(next|site|part|copy-part|kept|check|look|letter\.subject|copy\.side)[.-].*|copy\.(back|heard)-lesion"
     )
     assert {key for key in said if key not in used and not made.fullmatch(key)} == set()
-    #: A path of the entry, and a name of this package, look like keys.
-    others = {"lesion.history", "dermreport.letters"}
+    #: A path of the entry, and names of this package and its files, look like keys.
+    others = {"lesion.history", "dermreport.letters", "body.html", "page.html", "page.css"}
     assert {key for key in used if key not in said} == others
