@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from dermreport.letter_file import LetterFile, LetterFormat, LetterKind
     from dermreport.letters.letter import letter
     from dermreport.letters.settings import LetterSettings, Party, Reviewed
+    from dermreport.letters.settings_file import letter_settings_from_toml
     from dermreport.over_time import Comparison, Series, SeriesVerdict, series
     from dermreport.pathways.reading import pathway_from_toml, shipped_pathway, shipped_pathway_text
     from dermreport.plots import series_plot
@@ -90,6 +91,7 @@ _ON_FIRST_USE = {
     "json_schema": "dermreport.examination.schema",
     "language": "dermreport.languages.language",
     "letter": "dermreport.letters.letter",
+    "letter_settings_from_toml": "dermreport.letters.settings_file",
     "pathway_from_toml": "dermreport.pathways.reading",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
@@ -158,6 +160,7 @@ __all__ = [
     "json_schema",
     "language",
     "letter",
+    "letter_settings_from_toml",
     "pathway_from_toml",
     "questionnaire",
     "review",

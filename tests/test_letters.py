@@ -453,6 +453,68 @@ def test_a_file_name_and_title_hold_nothing_of_the_patient() -> None:
         assert "Mia Markerman" in file.text
 
 
+TOML = """
+detail = "complete"
+contact = "Desk, +00 555 0100"
+written = 2026-03-05
+order = ["plan", "scores"]
+footer = "Not for {{ letter.title }}"
+
+[sender]
+name = "Harbour Lane Practice"
+lines = ["2 Harbour Lane", "00000 Sampleton"]
+
+[reviewed]
+by = "Dr A"
+on = 2026-11-29
+
+[wording]
+"part.plan" = "What we shall do"
+"""
+
+
+def test_settings_of_a_file_are_those_of_the_class() -> None:
+    assert dermreport.letter_settings_from_toml(TOML) == dermreport.LetterSettings(
+        detail="complete",
+        contact="Desk, +00 555 0100",
+        written="2026-03-05",
+        order=("plan", "scores"),
+        footer="Not for {{ letter.title }}",
+        sender=dermreport.Party(name="Harbour Lane Practice", lines=("2 Harbour Lane", "00000 Sampleton")),
+        reviewed=dermreport.Reviewed(by="Dr A", on="2026-11-29"),
+        wording={"part.plan": "What we shall do"},
+    )
+    assert dermreport.letter_settings_from_toml(TOML.encode()) == dermreport.letter_settings_from_toml(TOML)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "secret",
+        b"\xff",
+        'secret = "x"',
+        'detail = "secret"',
+        "sender = 5",
+        "[sender]\nlines = []",
+        '[sender]\nname = "x"\nsecret = 1',
+        "[reviewed]\non = 2026-11-29",
+        "contact = 5",
+        'order = ["secret"]',
+        "[wording]\nx = 5",
+    ],
+)
+def test_a_file_of_settings_that_does_not_fit_says_where_and_no_value(text: str | bytes) -> None:
+    def asked() -> dermreport.LetterFile:
+        settings = dermreport.letter_settings_from_toml(text)
+        return dermreport.letter(dermreport.review(records.record()), settings=settings)
+
+    with pytest.raises(dermreport.SettingsError) as caught:
+        asked()
+    assert "secret" not in str(caught.value)
+    assert caught.value.__cause__ is None
+    assert caught.value.__context__ is None
+
+
 def names(text: str) -> set[str]:
     return {name for _, name, _, _ in Formatter().parse(text) if name}
 
