@@ -40,7 +40,6 @@ from dermreport.letters.blocks import (
     Signature,
     Tone,
     Tree,
-    pictures,
     plain,
 )
 from dermreport.letters.characters import balanced, printable
@@ -209,6 +208,20 @@ def test_what_was_entered_stands_in_an_element_that_isolates_it(name: str) -> No
     entered = [piece for line in lines_of(tree) for piece in line if isinstance(piece, Entered) and piece]
     shown = [DIRECTION.sub("", one.text_content()) for one in page(tree).iter("bdi")]
     assert shown == [seen(piece) for piece in entered]
+
+
+def pictures(tree: Tree) -> Iterator[Picture]:
+    for section in tree.sections:
+        for block in section.blocks:
+            match block:
+                case Figures(figures):
+                    yield from (one.picture for one in figures)
+                case Beside(_, figure):
+                    yield figure.picture
+                case Code(_, Picture() as picture, _):
+                    yield picture
+                case _:
+                    pass
 
 
 def lines_of(tree: Tree) -> Iterator[Line]:
