@@ -211,6 +211,20 @@ def test_what_was_entered_stands_in_an_element_that_isolates_it(name: str) -> No
     assert shown == [seen(piece) for piece in entered]
 
 
+def pictures(tree: Tree) -> Iterator[Picture]:
+    for section in tree.sections:
+        for block in section.blocks:
+            match block:
+                case Figures(figures):
+                    yield from (one.picture for one in figures)
+                case Beside(_, figure):
+                    yield figure.picture
+                case Code(_, Picture() as picture, _):
+                    yield picture
+                case _:
+                    pass
+
+
 def lines_of(tree: Tree) -> Iterator[Line]:
     yield from (*tree.banner, tree.running, *tree.sender, *tree.recipient, tree.date, tree.title, *tree.header)
     for section in tree.sections:

@@ -22,7 +22,7 @@ from lxml import html as parsed
 import dermreport
 from dermreport.issues import SettingsError
 from dermreport.letters import template_language
-from dermreport.letters.blocks import Entered, Paragraph, Part, Section, Tone, Tree
+from dermreport.letters.blocks import Entered, Items, Paragraph, Part, Section, Tone, Tree
 from dermreport.letters.html import write_html
 from dermreport.letters.settings import LetterSettings
 from dermreport.letters.standard_page import POLICY, standard_page
@@ -357,23 +357,26 @@ PEOPLE = "{% for line in letter.banner %}<p>{{ line }}</p>{% endfor %}<p>{{ lett
     ("inside", "expected"),
     [
         (PEOPLE + all_but("nothing"), []),
-        (PEOPLE + all_but("first"), ["letter-page-lacks-first"]),
+        (PEOPLE + all_but("first"), ["letter-page-lacks-action"]),
         (PEOPLE + all_but("cautions"), ["letter-page-lacks-cautions"]),
         (all_but("nothing"), ["letter-page-lacks-person"]),
         ("<p>{{ letter.running }}</p>" + all_but("nothing"), ["letter-page-lacks-person"]),
-        ("<p>A letter.</p>", ["letter-page-lacks-person", "letter-page-lacks-first", "letter-page-lacks-cautions"]),
+        ("<p>A letter.</p>", ["letter-page-lacks-person", "letter-page-lacks-action", "letter-page-lacks-cautions"]),
         (
             f"<div hidden>{PEOPLE}{{{{ body }}}}</div>",
-            ["letter-page-lacks-person", "letter-page-lacks-first", "letter-page-lacks-cautions"],
+            ["letter-page-lacks-person", "letter-page-lacks-action", "letter-page-lacks-cautions"],
         ),
         (
             f"{PEOPLE}<div style='Display : NONE'>{all_but('cautions')}</div>{all_but('first')}",
-            ["letter-page-lacks-first"],
+            ["letter-page-lacks-action"],
         ),
-        (f"{PEOPLE}<div style='opacity: 0'>{all_but('cautions')}</div>{all_but('first')}", ["letter-page-lacks-first"]),
+        (
+            f"{PEOPLE}<div style='opacity: 0'>{all_but('cautions')}</div>{all_but('first')}",
+            ["letter-page-lacks-action"],
+        ),
         (f"{PEOPLE}<div style='opacity: 0.9'>{all_but('nothing')}</div>", []),
-        (f"{PEOPLE}<template>{all_but('cautions')}</template>{all_but('first')}", ["letter-page-lacks-first"]),
-        (f"{PEOPLE}<div aria-hidden='true'>{{{{ body }}}}</div>{all_but('first')}", ["letter-page-lacks-first"]),
+        (f"{PEOPLE}<template>{all_but('cautions')}</template>{all_but('first')}", ["letter-page-lacks-action"]),
+        (f"{PEOPLE}<div aria-hidden='true'>{{{{ body }}}}</div>{all_but('first')}", ["letter-page-lacks-action"]),
     ],
 )
 def test_a_page_gets_back_what_it_leaves_out(inside: str, expected: list[str]) -> None:
@@ -387,7 +390,7 @@ def test_a_page_gets_back_what_it_leaves_out(inside: str, expected: list[str]) -
     for line in (DRAFT, PERSON, URGENT, SECOND, CAUTION):
         assert line in said
     put_first = [DRAFT, PERSON] if "letter-page-lacks-person" in expected else []
-    put_first += [URGENT, SECOND] if "letter-page-lacks-first" in expected else []
+    put_first += [URGENT, SECOND] if "letter-page-lacks-action" in expected else []
     at_the_top = [one.text_content() for one in root.xpath("//body/*[1]/section/p[@class='urgent']")]
     assert at_the_top == [line for line in put_first if line != PERSON or not inside.startswith("<p>{{ letter.running")]
     if "letter-page-lacks-cautions" in expected:
@@ -396,11 +399,23 @@ def test_a_page_gets_back_what_it_leaves_out(inside: str, expected: list[str]) -
 
 
 def test_what_is_urgent_in_any_part_must_be_shown() -> None:
-    late = Section(Part.PLAN, ("Plan",), (Paragraph(("Call today.",), Tone.URGENT), Paragraph(("Rest.",))))
-    made, issues = write_html(letter((late, html_trees.CAUTIONS)), page(PEOPLE + all_but("plan")))
-    assert rules(issues) == ["letter-page-lacks-first"]
+    late = Section(Part.HISTORY, ("History",), (Paragraph(("Call today.",), Tone.URGENT), Paragraph(("Rest.",))))
+    made, issues = write_html(letter((late, html_trees.CAUTIONS)), page(PEOPLE + all_but("history")))
+    assert rules(issues) == ["letter-page-lacks-action"]
     assert "<strong>Call today.</strong>" in made
     assert "Rest." not in made
+
+
+@pytest.mark.parametrize("part", [Part.SPECIMEN, Part.PLAN, Part.WATCH, Part.CONTACT])
+def test_what_somebody_must_do_is_put_back_whole(part: Part) -> None:
+    kept = Section(part, ("Heading",), (Paragraph(("Do this.",)), Items((("and that",),))))
+    tree = letter((kept, html_trees.CAUTIONS))
+    made, issues = write_html(tree, page(PEOPLE + all_but(part.value)))
+    assert rules(issues) == ["letter-page-lacks-action"]
+    assert made.index("<h2>Heading</h2>") < made.index("<p>Do this.</p>") < made.index("<li>and that</li>")
+    half = all_but(part.value) + "<p>Do this.</p>"
+    assert rules(write_html(tree, page(PEOPLE + half))[1]) == ["letter-page-lacks-action"]
+    assert write_html(tree, page(PEOPLE + half + "<p>and that</p>"))[1] == ()
 
 
 def test_a_page_without_room_for_what_must_be_shown_is_not_used() -> None:

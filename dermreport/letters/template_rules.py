@@ -12,8 +12,8 @@ _PRACTICE: Final = COMMON_PRACTICE.text
 
 _TABLE: Final = (
     IssueRule(
-        "letter-page-lacks-first",
-        "The host’s page leaves out what calls for action: it was put first. Show every part of the letter.",
+        "letter-page-lacks-action",
+        "The host’s page leaves out something that calls for action: it was put back. Show every part of the letter.",
         _PRACTICE,
         Severity.WARNING,
         "H11",

@@ -36,7 +36,7 @@ from dermreport.letters.blocks import (
 from dermreport.letters.standard_page import POLICY, body, standard_page, style
 from dermreport.letters.template_language import ENTERED_BEGIN, ENTERED_END, LINES, PAGE, checked, written
 from dermreport.letters.template_rules import template_issue
-from dermreport.letters.views import Shown, Words, letter_view
+from dermreport.letters.views import Words, letter_view
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -49,6 +49,8 @@ if TYPE_CHECKING:
 #: Characters of a host's lines; and how many times the standard page's a host's page has.
 _MOST_CHARACTERS: Final = 20_000
 _MOST_PAGES: Final = 4
+#: Parts that every page shows: what calls for action, of the reader or of the patient, and the cautions.
+_KEPT: Final = frozenset({Part.FIRST, Part.SPECIMEN, Part.PLAN, Part.WATCH, Part.CONTACT, Part.CAUTIONS})
 _ENTERED: Final = re.compile(f"({ENTERED_BEGIN}[^{ENTERED_END}]*{ENTERED_END})")
 _BODY: Final = re.compile(r"<body\b[^>]*>", re.IGNORECASE)
 _BODY_END: Final = re.compile(r"</body\s*>", re.IGNORECASE)
@@ -120,44 +122,51 @@ def own_page(template: str, tree: Tree) -> tuple[str, tuple[Issue, ...]]:
     page = _made(template, tree)
     if page is None or next(_faults(page), None) is not None:
         return standard, (template_issue("letter-page-not-used"),)
-    issues: list[Issue] = []
     seen = _seen(page)
-    first = [line for line in (*tree.banner, tree.running) if _lacks(seen, line)]
-    if first:
-        issues.append(template_issue("letter-page-lacks-person"))
+    people = [line for line in _people(tree) if _lacks(seen, line)]
     urgent = [line for line in _urgent(tree) if _lacks(seen, line)]
-    if urgent:
-        issues.append(template_issue("letter-page-lacks-first"))
-    last = [
-        one for one in tree.sections if one.part is Part.CAUTIONS and any(_lacks(seen, line) for line in _said(one))
-    ]
-    if last:
-        issues.append(template_issue("letter-page-lacks-cautions"))
-    if not issues:
+    left_out = [one for one in tree.sections if one.part in _KEPT and any(_lacks(seen, line) for line in _said(one))]
+    if not (people or urgent or left_out):
         return page, ()
-    added = (Section(Part.FIRST, (), tuple(Paragraph(line, Tone.URGENT) for line in (*first, *urgent))),)
-    begin, end = _BODY.search(page), _BODY_END.search(page)
-    if begin is not None and end is not None:
-        put_first = _framed(body(added)) if first or urgent else ""
-        put_last = _framed(body(last)) if last else ""
-        page = page[: begin.end()] + put_first + page[begin.end() : end.start()] + put_last + page[end.start() :]
+    page = _put_back(page, [*people, *urgent], left_out)
     if any(_lacks(_seen(page), line) for line in must_show(tree)):
         return standard, (template_issue("letter-page-not-used"),)
-    return page, tuple(issues)
-
-
-def _framed(parts: Shown) -> str:
-    """Return parts of a letter in a frame that needs no style sheet."""
-    return f'<div style="border: 3px solid; padding: .5em 1em; margin: 1em 0">{parts.__html__()}</div>'
+    found = (
+        ("letter-page-lacks-person", bool(people)),
+        ("letter-page-lacks-action", bool(urgent) or any(one.part is not Part.CAUTIONS for one in left_out)),
+        ("letter-page-lacks-cautions", any(one.part is Part.CAUTIONS for one in left_out)),
+    )
+    return page, tuple(template_issue(rule) for rule, is_so in found if is_so)
 
 
 def must_show(tree: Tree) -> Iterator[Line]:
     """Yield the lines that every page of a host shows."""
-    yield from (line for line in (*tree.banner, tree.running) if line)
+    yield from _people(tree)
     yield from _urgent(tree)
     for section in tree.sections:
-        if section.part is Part.CAUTIONS:
+        if section.part in _KEPT:
             yield from _said(section)
+
+
+def _put_back(page: str, lines: list[Line], sections: list[Section]) -> str:
+    """Return a page with lines and the first part at its beginning, and other parts at its end."""
+    first = [one for one in sections if one.part is Part.FIRST]
+    if lines:
+        first.insert(0, Section(Part.FIRST, (), tuple(Paragraph(line, Tone.URGENT) for line in lines)))
+    last = [one for one in sections if one.part is not Part.FIRST]
+    begin, end = _BODY.search(page), _BODY_END.search(page)
+    if begin is None or end is None:
+        return page
+    return "".join(
+        (page[: begin.end()], _framed(first), page[begin.end() : end.start()], _framed(last), page[end.start() :])
+    )
+
+
+def _framed(sections: list[Section]) -> str:
+    """Return parts of a letter in a frame that needs no style sheet."""
+    if not sections:
+        return ""
+    return f'<div style="border: 3px solid; padding: .5em 1em; margin: 1em 0">{body(sections).__html__()}</div>'
 
 
 def check_templates(settings: LetterSettings) -> None:
@@ -209,14 +218,17 @@ def _line(text: str) -> Line:
 # -- what it must show -------------------------------------------------------------------------------------------------
 
 
+def _people(tree: Tree) -> Iterator[Line]:
+    """Yield who a letter is about, and that it is a draft."""
+    yield from (line for line in (*tree.banner, tree.running) if line)
+
+
 def _urgent(tree: Tree) -> Iterator[Line]:
+    """Yield what is urgent, wherever it stands; parts that are kept whole have their own."""
     for section in tree.sections:
-        if section.part is Part.FIRST:
-            yield from _said(section)
-        else:
-            yield from (
-                block.line for block in section.blocks if isinstance(block, Paragraph) and block.tone is Tone.URGENT
-            )
+        for block in section.blocks:
+            if section.part not in _KEPT and isinstance(block, Paragraph) and block.tone is Tone.URGENT:
+                yield block.line
 
 
 def _said(section: Section) -> Iterator[Line]:
