@@ -257,6 +257,19 @@ def test_the_patients_copy_has_no_score_no_comfort_and_says_what_to_do(reviews: 
         assert must in text
 
 
+@pytest.mark.parametrize(
+    ("mode", "said"),
+    [
+        ("in-person", "we looked at a spot on your skin."),
+        ("live-remote", "by video."),
+        ("images-only", "we looked at pictures of a spot on your skin. We did not see you in person."),
+    ],
+)
+def test_the_patients_copy_says_when_only_pictures_were_seen(mode: str, said: str) -> None:
+    review = dermreport.review(records.record(mode=mode))
+    assert said in paragraphs(dermreport.letter(review, kind="patient").text)
+
+
 def syllable_free(text: str) -> tuple[int, int, int]:
     """Return letters, words and sentences of a text: what both indices count."""
     words = re.findall(r"[A-Za-z0-9’'×.-]*[A-Za-z0-9]", text)
