@@ -11,6 +11,7 @@ PACKAGE = Path(__file__).parent.parent / "dermreport"
 ORDER = (
     ("issues", "sources", "publication"),
     ("vocabulary",),
+    ("body_map",),
     ("examination",),
     ("answers",),
     ("expressions",),
