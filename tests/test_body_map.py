@@ -30,6 +30,7 @@ from dermreport.plots.body_map import MapTexts, Mark, body_map_svg, mark, mark_w
 from dermreport.vocabulary.body_maps import BodyMap
 from dermreport.vocabulary.lateralities import Laterality
 from dermreport.vocabulary.sides import Side
+from dermreport.vocabulary.site_traits import SiteTrait
 from dermreport.vocabulary.sites import Site
 
 PAIR = (Side.LEFT, Side.RIGHT)
@@ -276,6 +277,29 @@ def test_the_order_of_fingers_and_toes_tells_the_side(map_: str, inner_to_outer:
             assert unit.area < 0.4 * ground(Site(f"{digit}-dorsal"), BodyMap(map_)).area
 
 
+@pytest.mark.parametrize(
+    ("map_", "x", "side"),
+    [
+        ("body-front", 0.9, "left"), ("body-back", 0.9, "right"), ("head-front", 0.9, "left"),
+        ("head-back", 0.9, "right"), ("mouth", 0.9, "left"), ("genital", 0.9, "left"),
+        ("body-front", 0.1, "right"), ("body-back", 0.1, "left"), ("head-front", 0.1, "right"),
+        ("head-back", 0.1, "left"), ("mouth", 0.1, "right"), ("genital", 0.1, "right"),
+        ("head-left", 0.1, "left"), ("head-left", 0.9, "left"),
+        ("head-right", 0.1, "right"), ("head-right", 0.9, "right"),
+        ("body-front", 0.5, None), ("hand-back", 0.9, None), ("foot-sole", 0.1, None),
+    ],
+)  # fmt: skip
+def test_whoever_faces_a_patient_has_the_left_at_the_right(map_: str, x: float, side: str | None) -> None:
+    assert side_at(BodyMap(map_), x) == side
+
+
+def test_a_head_from_the_left_looks_to_the_left() -> None:
+    # Whose left side is seen has the nose at the viewer's left, and the back of the head at the right.
+    assert x_of("nose-tip", "left", "head-left") < x_of("ear-canal", "left", "head-left")
+    assert x_of("ear-canal", "left", "head-left") < x_of("scalp-occipital", "left", "head-left")
+    assert x_of("nose-tip", "right", "head-right") > x_of("ear-canal", "right", "head-right")
+
+
 def test_hands_hang_with_thumbs_outwards_and_reach_the_thigh() -> None:
     hand = joined(area_of(Site.HAND, BodyMap.BODY_FRONT, Side.LEFT))
     forearm = joined(area_of(Site.FOREARM, BodyMap.BODY_FRONT, Side.LEFT))
@@ -520,16 +544,30 @@ def test_names_of_marks_cover_neither_each_other_nor_marks() -> None:
     ]
     (drawn,) = body_map_svg(near)
     root = etree.fromstring(drawn.svg.encode())
-    room = [
-        tuple(float(each.get(name)) for name in ("x", "y", "width", "height"))
-        for each in root.iter(f"{SVG}rect")
-        if each.get("fill") == "#000000"
-    ]
-    boxes = [Polygon([(x, y), (x + w, y), (x + w, y + h), (x, y + h)]) for x, y, w, h in room]
+    boxes = room_of_names(drawn.svg)
     rings = [Point(float(each.get("cx")), float(each.get("cy"))).buffer(8.9) for each in root.findall(f"{SVG}circle")]
     assert len(boxes) == len(rings) == 6
     for place, one in enumerate(boxes):
         assert not any(one.intersection(other).area > 0.5 for other in (*boxes[:place], *rings))
+
+
+def room_of_names(svg: str) -> list[Polygon]:
+    """Return the boxes that are kept free for the names of marks."""
+    boxes = [each for each in etree.fromstring(svg.encode()).iter(f"{SVG}rect") if each.get("fill") == "#000000"]
+    found = [[float(each.get(name)) for name in ("x", "y", "width", "height")] for each in boxes]
+    return [Polygon([(x, y), (x + w, y), (x + w, y + h), (x, y + h)]) for x, y, w, h in found]
+
+
+@pytest.mark.parametrize("site", [site for site in Site if SiteTrait.DIGIT in site.traits], ids=lambda site: site.value)
+@pytest.mark.parametrize("side", PAIR)
+def test_the_name_of_a_mark_on_one_finger_stands_on_no_other(site: Site, side: Side) -> None:
+    one = lesion(label="A", site=site, side=side)
+    (drawn,) = body_map_svg([one])
+    (name,) = room_of_names(drawn.svg)
+    own = site.value.rsplit("-", 1)[0]
+    for other in drawing_of(drawn.map, side).areas:
+        if SiteTrait.DIGIT in other.traits and not other.value.startswith(own):
+            assert not joined(area_of(other, drawn.map, side)).intersects(name), other
 
 
 def test_the_same_lesions_give_the_same_bytes_in_another_process() -> None:

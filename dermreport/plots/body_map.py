@@ -15,6 +15,8 @@ from typing import Final, TypeAlias
 from xml.sax.saxutils import escape
 
 from dermreport.body_map import BY_SIDE, FROM_BEHIND, PROFILES, Point, Shape, area_of, best_map, centre_of, drawing_of
+from dermreport.body_map.drawing import Drawing
+from dermreport.body_map.shapes import distance, inside
 from dermreport.examination.lesion import Lesion
 from dermreport.issues import SettingsError, must_be
 from dermreport.vocabulary.body_maps import BodyMap
@@ -25,8 +27,15 @@ from dermreport.vocabulary.sites import Site
 #: Room round the drawing, so that a mark on its rim is whole, and for the line below it.
 _RIM: Final = 24
 _BELOW: Final = 30
-_RING: Final = 9.0
+#: Radius of a mark; and of one in an area whose edge is nearer to its centre than ``_NARROW``, so that it covers less.
+_RING, _SMALL_RING = 9.0, 6.0
+_NARROW: Final = 15.0
+_NEAR: Final = 20.0
 _LETTER: Final = 24
+#: Width and foot of the room in both upper corners that is kept for the words for left and right.
+_CORNER: Final = (56.0, 38.0)
+#: A name further from its mark than this has a line to it.
+_LEADER: Final = 12.0
 #: Left, top, right and foot of a rectangle.
 _Box: TypeAlias = tuple[float, float, float, float]
 #: A label is drawn as it is if it is so short and plain; else the lesions are numbered.
@@ -257,11 +266,11 @@ def body_map_svg(
     if not isinstance(colour, str) or not _COLOUR.fullmatch(colour):
         raise SettingsError("body_map_svg: colour is currentColor or #rrggbb")
     must_be("body_map_svg: texts", texts, MapTexts)
-    found: dict[tuple[BodyMap, Side | None], list[tuple[str, str, Mark]]] = {}
+    found: dict[tuple[BodyMap, Side | None], list[_Sign]] = {}
     for name, lesion in zip(_names(lesions), lesions, strict=True):
         one = mark(lesion)
         if one is not None:
-            found.setdefault((one.map, one.shown_as), []).append((name, lesion.label or "", one))
+            found.setdefault((one.map, one.shown_as), []).append(_sign(name, lesion.label or "", one))
     sides = (None, *Side)
     return tuple(
         _drawn(
@@ -285,6 +294,34 @@ class _Frame:
     texts: MapTexts
 
 
+@dataclass(frozen=True, slots=True)
+class _Sign:
+    """A mark as it is drawn: its name on the drawing, the label as entered, where it is in units, its radius."""
+
+    name: str
+    label: str
+    mark: Mark
+    at: Point
+    ring: float
+
+    @property
+    def box(self) -> _Box:
+        """Return the room that it takes; in a narrow area what of that is near."""
+        x, y = self.at
+        if self.ring == _RING:
+            return (x - _RING, y - _RING, x + _RING, y + _RING)
+        across = [min(max(one, x - _NEAR), x + _NEAR) for one, _ in self.mark.area[0]]
+        down = [min(max(one, y - _NEAR), y + _NEAR) for _, one in self.mark.area[0]]
+        return (min(across), min(down), max(across), max(down))
+
+
+def _sign(name: str, label: str, of: Mark) -> _Sign:
+    drawing = drawing_of(of.map, of.shown_as)
+    at = (float(of.x) * drawing.width, float(of.y) * drawing.height)
+    narrow = not of.entered and distance(of.area[0], at) < _NARROW
+    return _Sign(name, label, of, at, _SMALL_RING if narrow else _RING)
+
+
 def _shown_as(map_: BodyMap, side: Side | None) -> Side | None:
     return side if map_ in BY_SIDE else None
 
@@ -302,15 +339,15 @@ def _names(lesions: Sequence[Lesion]) -> list[str]:
     return [str(place) for place in range(1, len(labels) + 1)]
 
 
-def _drawn(map_: BodyMap, side: Side | None, marks: Sequence[tuple[str, str, Mark]], frame: _Frame) -> MarkedDrawing:
+def _drawn(map_: BodyMap, side: Side | None, signs: Sequence[_Sign], frame: _Frame) -> MarkedDrawing:
     texts, drawing = frame.texts, drawing_of(map_, side)
     name = drawing_name(map_, side, texts)
     title = texts.title.format(drawing=name)
-    description = (*_told(map_, marks, texts), texts.signs)
+    description = (*_told(map_, signs, texts), texts.signs)
     width, height = drawing.width + 2 * _RIM, drawing.height + 2 * _RIM + _BELOW
-    places = [(float(one.x) * drawing.width, float(one.y) * drawing.height) for _, _, one in marks]
-    boxes = _boxes([name for name, _, _ in marks], places, drawing.width, drawing.height)
-    details = dict.fromkeys(line for _, _, one in marks if one.site for line in drawing.details.get(one.site, ()))
+    boxes = _boxes(signs, drawing)
+    sites = [one.mark.site for one in signs if one.mark.site is not None]
+    details = dict.fromkeys(line for site in sites for line in drawing.details.get(site, ()))
     head = (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{-_RIM} {-_RIM} {_n(width)} {_n(height)}" '
         f'width="{_n(width)}" height="{_n(height)}" role="img" '
@@ -321,34 +358,30 @@ def _drawn(map_: BodyMap, side: Side | None, marks: Sequence[tuple[str, str, Mar
         head,
         f'<title id="{frame.id}-title">{escape(title)}</title>',
         f'<desc id="{frame.id}-text">{escape(" ".join(description))}</desc>',
-        *_definitions(frame, boxes, places, (width, height)),
+        *_definitions(frame, boxes, signs, (width, height)),
         f'<g mask="url(#{frame.id}-room)" {pen}>',
-        *_areas(frame, [one for _, _, one in marks]),
+        *_areas(frame, signs),
         f'<path stroke-width="2.2" d="{_lines(drawing.contour)}"/>',
         f'<path stroke-width="1.1" d="{_lines(drawing.lines)}"/>',
         *([f'<path stroke-width="1.4" d="{_lines(details)}"/>'] if details else []),
         "</g>",
         *_sides(map_, side, drawing.width, frame),
-        *(
-            line
-            for (name, _, one), place, box in zip(marks, places, boxes, strict=True)
-            for line in _mark(name, one, place, box, frame)
-        ),
+        *(line for one, box in zip(signs, boxes, strict=True) for line in _mark(one, box, frame)),
         _text((drawing.width / 2, drawing.height + _RIM + 16), name, 20, frame, anchor="middle"),
         "</svg>\n",
     )
-    return MarkedDrawing(map_, side, title, description, tuple((name, one) for name, _, one in marks), "\n".join(svg))
+    return MarkedDrawing(map_, side, title, description, tuple((one.name, one.mark) for one in signs), "\n".join(svg))
 
 
-def _told(map_: BodyMap, marks: Sequence[tuple[str, str, Mark]], texts: MapTexts) -> Iterator[str]:
+def _told(map_: BodyMap, signs: Sequence[_Sign], texts: MapTexts) -> Iterator[str]:
     """Yield what the drawing shows, a sentence a mark; a label is entered text and stands in an isolate."""
-    for name, label, one in marks:
-        words = mark_words(one, texts)
-        if label and label != name:
-            isolated = f"{_FIRST_STRONG_ISOLATE}{label.translate(_DIRECTIONS)}{_POP_ISOLATE}"
-            yield texts.labelled.format(name=name, label=isolated, words=words)
+    for one in signs:
+        words = mark_words(one.mark, texts)
+        if one.label and one.label != one.name:
+            isolated = f"{_FIRST_STRONG_ISOLATE}{one.label.translate(_DIRECTIONS)}{_POP_ISOLATE}"
+            yield texts.labelled.format(name=one.name, label=isolated, words=words)
         else:
-            yield texts.mark.format(name=name, words=words)
+            yield texts.mark.format(name=one.name, words=words)
     if _both_sides(map_):
         yield texts.viewed[map_ in FROM_BEHIND]
 
@@ -387,7 +420,7 @@ def _text(  # noqa: PLR0913 - what a text has
 
 
 def _definitions(
-    frame: _Frame, boxes: Sequence[_Box], places: Sequence[Point], size: tuple[float, float]
+    frame: _Frame, boxes: Sequence[_Box], signs: Sequence[_Sign], size: tuple[float, float]
 ) -> Iterator[str]:
     """Yield the hatching, and the mask that keeps lines away from marks and their names."""
     yield "<defs>"
@@ -402,16 +435,19 @@ def _definitions(
             f'<rect x="{_n(left)}" y="{_n(top)}" width="{_n(right - left)}" height="{_n(foot - top)}" rx="4" '
             'fill="#000000"/>'
         )
-    for x, y in places:
-        ring = f'cx="{_exact(x)}" cy="{_exact(y)}" r="{_n(_RING)}"'
-        yield f'<circle {ring} fill="none" stroke="#000000" stroke-width="7"/>'
+    for one in signs:
+        yield f'<circle {_circle(one)} fill="none" stroke="#000000" stroke-width="{_n(0.7 * one.ring)}"/>'
     yield "</mask>"
     yield "</defs>"
 
 
-def _areas(frame: _Frame, marks: Sequence[Mark]) -> Iterator[str]:
+def _circle(of: _Sign) -> str:
+    return f'cx="{_exact(of.at[0])}" cy="{_exact(of.at[1])}" r="{_n(of.ring)}"'
+
+
+def _areas(frame: _Frame, signs: Sequence[_Sign]) -> Iterator[str]:
     """Yield each area once, hatched and with a broken edge."""
-    for shape in dict.fromkeys(shape for one in marks for shape in one.area):
+    for shape in dict.fromkeys(shape for one in signs for shape in one.mark.area):
         yield (f'<path fill="url(#{frame.id}-hatch)" stroke-width="1.8" stroke-dasharray="6 4" d="{_path(shape)}Z"/>')
 
 
@@ -431,53 +467,86 @@ def _side(side: Side, x: float, anchor: str, frame: _Frame) -> Iterator[str]:
     yield _text((x, 34), frame.texts.sides[side], 16, frame, anchor=anchor)
 
 
-def _mark(name: str, one: Mark, place: Point, box: _Box, frame: _Frame) -> Iterator[str]:
+def _mark(of: _Sign, box: _Box, frame: _Frame) -> Iterator[str]:
     """Yield the sign of a mark and its name."""
-    x, y = _exact(place[0]), _exact(place[1])
     line = f'fill="none" stroke="{frame.colour}"'
-    if one.entered:
-        yield f'<circle cx="{x}" cy="{y}" r="{_n(_RING)}" {line} stroke-width="2.6"/>'
-        arm = _RING + 4
+    if of.mark.entered:
+        (x, y), arm = of.at, of.ring + 4
+        yield f'<circle {_circle(of)} {line} stroke-width="2.6"/>'
         yield (
-            f'<path {line} stroke-width="1.8" d="M{_exact(place[0] - arm)} {y}H{_exact(place[0] + arm)}'
-            f'M{x} {_exact(place[1] - arm)}V{_exact(place[1] + arm)}"/>'
+            f'<path {line} stroke-width="1.8" d="M{_exact(x - arm)} {_exact(y)}H{_exact(x + arm)}'
+            f'M{_exact(x)} {_exact(y - arm)}V{_exact(y + arm)}"/>'
         )
     else:
-        yield f'<circle cx="{x}" cy="{y}" r="{_n(_RING)}" {line} stroke-width="2.6" stroke-dasharray="5 3.5"/>'
-    yield _text(((box[0] + box[2]) / 2, box[3] - 0.2 * _LETTER), name, _LETTER, frame, anchor="middle", bold=True)
+        dashes = f"{_n(of.ring / 2)} {_n(of.ring / 3)}"
+        yield f'<circle {_circle(of)} {line} stroke-width="2.4" stroke-dasharray="{dashes}"/>'
+    gap = _gap(of, box)
+    if gap > _LEADER:
+        (x, y), (to_x, to_y) = of.at, _nearest(of, box)
+        share = of.ring / (gap + of.ring)
+        start = (x + share * (to_x - x), y + share * (to_y - y))
+        yield f'<path {line} stroke-width="1.2" d="{_path((start, (to_x, to_y)))}"/>'
+    yield _text(((box[0] + box[2]) / 2, box[3] - 0.2 * _LETTER), of.name, _LETTER, frame, anchor="middle", bold=True)
 
 
 #: Where a name may stand beside its mark, the best first: in which direction of both axes.
 _AROUND: Final = ((1, 0), (-1, 0), (0, -1), (0, 1), (1, -1), (-1, -1), (1, 1), (-1, 1))
 #: How far further away a name may be set, in its own heights, where the places at hand are taken.
 _FURTHER: Final = 12
+#: So much further away a name is set, in units, so as not to stand on another part of the body, as a next finger.
+_WORTH: Final = 60.0
 
 
-def _boxes(names: Sequence[str], places: Sequence[Point], width: float, height: float) -> list[_Box]:
-    """Return where the names stand, each as left, top, right, foot: within the drawing, off marks and other names."""
-    rings = [(x - _RING, y - _RING, x + _RING, y + _RING) for x, y in places]
+def _boxes(signs: Sequence[_Sign], drawing: Drawing) -> list[_Box]:
+    """Return where the names stand: within the drawing, off marks and other names, beside the body where it is near."""
+    wide, low = _CORNER
+    corners = ((-_RIM, -_RIM, wide, low), (drawing.width - wide, -_RIM, drawing.width + _RIM, low))
+    marks = [*corners, *(one.box for one in signs)]
     taken: list[_Box] = []
-    for name, (x, y) in zip(names, places, strict=True):
-        across, down = (0.66 * _LETTER * len(name) + 6) / 2, _LETTER / 2
-        boxes = [
-            (
-                x + to_x * (_RING + 5 + across + further * _LETTER) - across,
-                y + to_y * (_RING + 4 + down + further * _LETTER) - down,
-                x + to_x * (_RING + 5 + across + further * _LETTER) + across,
-                y + to_y * (_RING + 4 + down + further * _LETTER) + down,
-            )
-            for further in range(_FURTHER)
-            for to_x, to_y in _AROUND
-        ]
-        fitting = [one for one in boxes if _within(one, width, height)]
-        free = (one for one in fitting if not any(_overlap(one, other) for other in (*rings, *taken)))
-        taken.append(next(free, fitting[0]))
+    for one in signs:
+        fitting = [box for box in _around(one) if _within(box, drawing)]
+        free = [box for box in fitting if not any(_overlap(box, other) for other in (*marks, *taken))]
+        near = sorted((_gap(one, box), box) for box in free or fitting)
+        limit = near[0][0] + _WORTH
+        beside = (box for gap, box in near if gap < limit and not _on_the_body(box, drawing))
+        taken.append(next(beside, near[0][1]))
     return taken
 
 
-def _within(box: _Box, width: float, height: float) -> bool:
+def _on_the_body(box: _Box, drawing: Drawing) -> bool:
+    return any(inside(shape, point) for shape in drawing.outline for point in _points(box))
+
+
+def _around(of: _Sign) -> Iterator[_Box]:
+    left, top, right, foot = of.box
+    across, down = (0.66 * _LETTER * len(of.name) + 6) / 2, _LETTER / 2
+    for further in range(_FURTHER):
+        for to_x, to_y in _AROUND:
+            x = of.at[0] + to_x * ((right - left) / 2 + 4 + across + further * _LETTER)
+            y = of.at[1] + to_y * ((foot - top) / 2 + 3 + down + further * _LETTER)
+            yield (x - across, y - down, x + across, y + down)
+
+
+def _points(box: _Box) -> Iterator[Point]:
     left, top, right, foot = box
-    return left >= -_RIM and top >= -_RIM and right <= width + _RIM and foot <= height + _RIM
+    for x in (left, (left + right) / 2, right):
+        for y in (top, (top + foot) / 2, foot):
+            yield (x, y)
+
+
+def _nearest(of: _Sign, box: _Box) -> Point:
+    """Return the point of a box that is nearest to a mark."""
+    return (min(max(of.at[0], box[0]), box[2]), min(max(of.at[1], box[1]), box[3]))
+
+
+def _gap(of: _Sign, box: _Box) -> float:
+    x, y = _nearest(of, box)
+    return float(((x - of.at[0]) ** 2 + (y - of.at[1]) ** 2) ** 0.5) - of.ring
+
+
+def _within(box: _Box, drawing: Drawing) -> bool:
+    left, top, right, foot = box
+    return left >= -_RIM and top >= -_RIM and right <= drawing.width + _RIM and foot <= drawing.height + _RIM
 
 
 def _overlap(one: _Box, other: _Box) -> bool:
