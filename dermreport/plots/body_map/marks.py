@@ -79,7 +79,7 @@ class MapTexts:
 ENGLISH: Final = MapTexts()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Mark:
     """Where a lesion stands on the body map.
 
@@ -99,9 +99,9 @@ class Mark:
     x: Decimal
     y: Decimal
     entered: bool
-    site: Site | None = field(repr=False)
-    side: Side | None = field(repr=False)
-    area: tuple[Shape, ...] = field(repr=False)
+    site: Site | None
+    side: Side | None
+    area: tuple[Shape, ...]
 
     @property
     def words(self) -> str:

@@ -35,7 +35,7 @@ _FURTHER: Final = 12
 _WORTH: Final = 60.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Sign:
     """A mark as it is drawn: its name on the drawing, the label as entered, where it is in units, its radius."""
 

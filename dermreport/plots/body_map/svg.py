@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Final
 from xml.sax.saxutils import escape
 
@@ -33,7 +33,7 @@ _DIRECTIONS: Final = dict.fromkeys((0x61C, 0x200E, 0x200F, *range(0x202A, 0x202F
 _FIRST_STRONG_ISOLATE, _POP_ISOLATE = "\u2068", "\u2069"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class MarkedDrawing:
     """One drawing with its marks.
 
@@ -49,9 +49,9 @@ class MarkedDrawing:
     map: BodyMap
     shown_as: Side | None
     title: str
-    description: tuple[str, ...] = field(repr=False)
-    marks: tuple[tuple[str, Mark], ...] = field(repr=False)
-    svg: str = field(repr=False)
+    description: tuple[str, ...]
+    marks: tuple[tuple[str, Mark], ...]
+    svg: str
 
 
 def body_map_svg(
