@@ -33,7 +33,7 @@ from dermreport.pathway import Pathway
 from dermreport.settings import Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
-    from dermreport.doors.dicom.limits import DicomLimits
+    from dermreport.dicom_files.limits import DicomLimits
     from dermreport.doors.dicom.reading import DicomView, view_from_dicom
     from dermreport.doors.dicom.writing import WrittenView, view_into_dicom
     from dermreport.doors.hl7v2.message import CharacterSet, Message, Routing, to_hl7v2
@@ -46,6 +46,10 @@ if TYPE_CHECKING:
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
     from dermreport.form.response import form_json, to_response
+    from dermreport.languages.language import Language, language
+    from dermreport.letter_file import LetterFile, LetterFormat, LetterKind
+    from dermreport.letters.letter import letter
+    from dermreport.letters.settings import LetterSettings, Party, Reviewed
     from dermreport.over_time import Comparison, Series, SeriesVerdict, series
     from dermreport.pathways.reading import pathway_from_toml, shipped_pathway, shipped_pathway_text
     from dermreport.plots import series_plot
@@ -57,15 +61,22 @@ _ON_FIRST_USE = {
     "BundleKind": "dermreport.fhir",
     "CharacterSet": "dermreport.doors.hl7v2.message",
     "Comparison": "dermreport.over_time",
-    "DicomLimits": "dermreport.doors.dicom.limits",
+    "DicomLimits": "dermreport.dicom_files.limits",
     "DicomView": "dermreport.doors.dicom.reading",
     "Entry": "dermreport.examination.entry",
+    "Language": "dermreport.languages.language",
+    "LetterFile": "dermreport.letter_file",
+    "LetterFormat": "dermreport.letter_file",
+    "LetterKind": "dermreport.letter_file",
+    "LetterSettings": "dermreport.letters.settings",
     "Limits": "dermreport.fhir.read",
     "Message": "dermreport.doors.hl7v2.message",
+    "Party": "dermreport.letters.settings",
     "Reading": "dermreport.fhir.read",
     "Release": "dermreport.fhir",
     "Report": "dermreport.fhir",
     "Review": "dermreport.reviews",
+    "Reviewed": "dermreport.letters.settings",
     "Routing": "dermreport.doors.hl7v2.message",
     "Series": "dermreport.over_time",
     "SeriesVerdict": "dermreport.over_time",
@@ -77,6 +88,8 @@ _ON_FIRST_USE = {
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
     "json_schema": "dermreport.examination.schema",
+    "language": "dermreport.languages.language",
+    "letter": "dermreport.letters.letter",
     "pathway_from_toml": "dermreport.pathways.reading",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
@@ -109,9 +122,15 @@ __all__ = [
     "Examination",
     "Intent",
     "Issue",
+    "Language",
+    "LetterFile",
+    "LetterFormat",
+    "LetterKind",
+    "LetterSettings",
     "Limits",
     "Message",
     "MissingExtraError",
+    "Party",
     "Pathway",
     "PathwayError",
     "PersonEntry",
@@ -119,6 +138,7 @@ __all__ = [
     "Release",
     "Report",
     "Review",
+    "Reviewed",
     "Routing",
     "Series",
     "SeriesError",
@@ -136,6 +156,8 @@ __all__ = [
     "from_fhir",
     "from_response",
     "json_schema",
+    "language",
+    "letter",
     "pathway_from_toml",
     "questionnaire",
     "review",

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 from contextlib import redirect_stdout
+from dataclasses import replace
 from pathlib import Path
 
 import msgspec
@@ -15,6 +16,8 @@ from lxml import etree
 import dermreport
 from dermreport import cli
 from dermreport.examination.reader import read_json
+from dermreport.vocabulary.action_kinds import ActionKind
+from dermreport.vocabulary.plan_actions import PlanAction
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 ENTRIES = sorted(EXAMPLES.glob("*.json"))
@@ -66,6 +69,33 @@ def table(reviews: list[dermreport.Review], kind: str) -> str:
     return out.getvalue().replace("\r\n", "\n")
 
 
+#: The practice of the examples' letters: invented.
+PRACTICE = dermreport.Party(
+    name="Harbour Lane Practice",
+    lines=("2 Harbour Lane", "00000 Sampleton"),
+    phone="+00 555 0100",
+    email="desk@clinic.example",
+)
+LETTERS = dermreport.LetterSettings(sender=PRACTICE, recipient=dermreport.Party(name="Skin clinic, Example Hospital"))
+
+
+def letters(reviews: list[dermreport.Review]) -> dict[str, str]:
+    """Return each letter in text by its file name; one to the pathologist where a specimen is taken."""
+    kinds = ["referral", "patient"]
+    if any(specimens(one) for one in reviews):
+        kinds.append("pathologist")
+    short = {f"letter.{kind}.txt": dermreport.letter(reviews, kind=kind, settings=LETTERS).text for kind in kinds}
+    complete = dermreport.letter(reviews, settings=replace(LETTERS, detail="complete"))
+    return {**short, "letter.referral.complete.txt": complete.text}
+
+
+def specimens(review: dermreport.Review) -> bool:
+    """Return whether a step of the plan takes a specimen."""
+    plan = review.examination.plan
+    kinds = {one.action.kind for one in plan.actions if isinstance(one.action, PlanAction)} if plan else set()
+    return bool(kinds & {ActionKind.TISSUE_WHOLE, ActionKind.TISSUE_PART})
+
+
 def outputs(path: Path) -> dict[str, str]:
     """Return each output of an example by its file name."""
     reviews = [dermreport.review(examination) for examination in examinations(path)]
@@ -84,6 +114,7 @@ def outputs(path: Path) -> dict[str, str]:
     return {
         **message,
         **series,
+        **letters(reviews),
         "check.txt": printed("check", str(path)),
         "score.txt": printed("score", str(path)),
         "r4.transaction.json": msgspec.json.format(r4, indent=1) + "\n",

@@ -397,7 +397,7 @@ def test_words(fields: dict[str, Any], words: str) -> None:
 
 def test_words_of_another_language() -> None:
     texts = MapTexts(
-        title="Körperkarte: {drawing}",
+        title="Körperschema: {drawing}",
         sided="{side}: {drawing}",
         drawings={**MapTexts().drawings, BodyMap.HAND_BACK: "Handrücken"},
         sites={**MapTexts().sites, Site.THUMB_NAIL: "Daumennagel"},
@@ -410,7 +410,7 @@ def test_words_of_another_language() -> None:
         "Daumennagel, links; Punkt wie eingegeben"
     )
     (drawn,) = body_map_svg([one], texts=texts)
-    assert drawn.title == "Körperkarte: links: Handrücken"
+    assert drawn.title == "Körperschema: links: Handrücken"
     shown = {text.text for text in etree.fromstring(drawn.svg.encode()).iter(f"{SVG}text")}
     assert shown == {"Li", "links", "A", "links: Handrücken"}
 
@@ -519,6 +519,9 @@ def test_labels_or_numbers() -> None:
     assert names("A", "left calf") == ["1", "2"]
     assert names("é") == ["1"]
     assert names("A<b") == ["1"]
+    (drawn,) = body_map_svg([lesion(label="A", site="sternum")], names=["7"])
+    assert [name for name, _ in drawn.marks] == ["7"]
+    assert drawn.description[0].startswith("Mark 7, labelled «\u2068A\u2069»: over the breastbone;")
     (drawn,) = body_map_svg([lesion(label="left calf", site="sternum")])
     assert drawn.description[0].startswith("Mark 1, labelled «\u2068left calf\u2069»: over the breastbone;")
 
@@ -596,6 +599,11 @@ def test_the_same_lesions_give_the_same_bytes_in_another_process() -> None:
 @pytest.mark.parametrize(
     ("settings", "error"),
     [
+        ({"names": ["1"]}, SettingsError),
+        ({"names": ["1", "2", "3", "4", "4"]}, SettingsError),
+        ({"names": ["1", "2", "3", "4", "<"]}, SettingsError),
+        ({"names": ["1", "2", "3", "4", "1234"]}, SettingsError),
+        ({"names": "12345"}, TypeError),
         ({"prefix": ""}, SettingsError),
         ({"prefix": "1"}, SettingsError),
         ({"prefix": 'a"b'}, SettingsError),

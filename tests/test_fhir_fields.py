@@ -15,11 +15,10 @@ from dermreport.examination.base import Model, OtherCode
 from dermreport.examination.lesion import MapPoint
 from dermreport.examination.model import Examination
 from dermreport.examination.observed import ImageHash
-from dermreport.examination.people import Identifier
+from dermreport.examination.people import URN_SYSTEM, Identifier
 from dermreport.fhir import to_fhir
 from dermreport.fhir.codes import ABSENT_REASONS, TERMINOLOGY
 from dermreport.fhir.extensions import Extension
-from dermreport.fhir.ids import URN_SYSTEM
 from dermreport.reviews import review
 from dermreport.settings import Settings
 from dermreport.vocabulary.attributes import Attribute

@@ -25,9 +25,9 @@ from fhir_cases import (
 from hypothesis import given
 from strategies import WHOLE_EXAMINATIONS, usual_examinations
 
-from dermreport.examination.people import Identifier
+from dermreport.examination.people import URN_SYSTEM, Identifier
 from dermreport.fhir import Report, to_fhir
-from dermreport.fhir.ids import MAX_VALUE, NAMESPACE, URN_SYSTEM, Identity, Thing, search
+from dermreport.fhir.ids import MAX_VALUE, NAMESPACE, Identity, Thing, search
 from dermreport.fhir.resources import in_order
 from dermreport.issues import BuildError
 from dermreport.publication import CANONICAL_BASE

@@ -656,6 +656,15 @@ def damaged(bundle: Json, damages: list[tuple[Damage, float, Any, float]]) -> Js
     return bundle
 
 
+def test_a_narrative_without_a_status_in_words_is_an_issue() -> None:
+    for status in ([], {}, 1, None):
+        bundle = bundle_of(USUAL, "R5")
+        resources(bundle, "DiagnosticReport")[0]["text"]["status"] = status
+        reading = read(bundle)
+        assert "read-narrative-differs" in rules(reading)
+        assert reading.examinations
+
+
 @FEW
 @given(release=st.sampled_from(["R4", "R5"]), damages=SEVERAL)
 def test_no_damage_is_more_than_an_issue(release: str, damages: list[tuple[Damage, float, Any, float]]) -> None:

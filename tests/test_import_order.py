@@ -10,12 +10,14 @@ PACKAGE = Path(__file__).parent.parent / "dermreport"
 #: Each room may import from the rooms before it, and from itself.
 ORDER = (
     ("issues", "sources", "publication"),
+    ("extras",),
     ("vocabulary",),
     ("body_map",),
+    ("languages", "dicom_files"),
     ("examination",),
     ("answers",),
     ("expressions",),
-    ("pathway",),
+    ("pathway", "letter_file"),
     ("settings",),
     ("scores",),
     ("rules",),
@@ -25,6 +27,7 @@ ORDER = (
     ("over_time",),
     ("wording",),
     ("plots",),
+    ("letters",),
     ("fhir",),
     ("form",),
     ("doors",),

@@ -1,7 +1,7 @@
 """Who: identifiers, the host's references, patient, examiner, and what is known of the patient."""
 
 import re
-from typing import Self
+from typing import Final, Self
 
 from pydantic import ConfigDict, model_validator
 from pydantic_core import PydanticCustomError
@@ -32,6 +32,11 @@ from dermreport.vocabulary.sexes import Sex
 from dermreport.vocabulary.sites import Site
 from dermreport.vocabulary.skin_extents import SkinExtent
 
+#: System of an identifier that is a UUID or another URN.
+URN_SYSTEM: Final = "urn:ietf:rfc:3986"
+#: What a UUID begins with as a URN.
+URN_UUID: Final = "urn:uuid:"
+
 _is_uuid = re.compile(UUID_PATTERN).match
 
 
@@ -61,6 +66,14 @@ class Identifier(Model):
         if self.system is None and _is_uuid(self.value) is None:
             raise PydanticCustomError("identifier_without_system", "An identifier without a system must be a UUID.")
         return self
+
+
+def system_and_value(identifier: Identifier) -> tuple[str, str]:
+    """Return system and value as FHIR has them: without a system the value is a UUID, written as a URN."""
+    if identifier.system is not None:
+        return identifier.system, identifier.value
+    value = identifier.value
+    return URN_SYSTEM, value if value.startswith(URN_UUID) else f"{URN_UUID}{value}"
 
 
 class Reference(Model):

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from dermreport.fhir import resources
 from dermreport.fhir.frame import Built, Frame, Request, frame
-from dermreport.fhir.ids import Identity, system_and_value
+from dermreport.fhir.ids import Identity
 from dermreport.fhir.observations import Observed, observations
 from dermreport.fhir.people import Party, Pointing, examiner_party, patient_party
-from dermreport.issues import BuildError
+from dermreport.reviews.together import of_one_patient
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -58,6 +58,7 @@ class Visit:
         people: Patient and examiners that have a resource of their own.
         examinations: One for each examination.
         withdrawn: What the former revision had and this one lacks, entered in error.
+        letters: Finished letters.
         joined: Own resources to which others added something, by their UUIDs.
         foreign: Resources of others.
     """
@@ -65,13 +66,15 @@ class Visit:
     people: list[Built]
     examinations: list[One]
     withdrawn: list[Built]
+    letters: Sequence[Built] = ()
     joined: Mapping[str, Built] = field(default_factory=dict)
     foreign: Sequence[Built] = ()
 
     @property
     def all(self) -> list[Built]:
         """Every resource in the order of a bundle."""
-        own = [*self.people, *(built for one in self.examinations for built in one.all), *self.withdrawn]
+        made = (built for one in self.examinations for built in one.all)
+        own = [*self.people, *made, *self.letters, *self.withdrawn]
         if not self.joined:
             return own
         return [*(self.joined[built.uuid] for built in own), *self.foreign]
@@ -98,21 +101,6 @@ def build(reviews: Sequence[Review], tolds: Sequence[Told], shape: Shape, how: P
         made.append(build_one(frame(review, told, shape, how, (patient, examiner))))
     people = [patient, *(party for _, party in known)]
     return Visit([_person(one) for one in people if one.resource is not None], made, [])
-
-
-def of_one_patient(reviews: Sequence[Review]) -> None:
-    """Refuse reviews that aren't one report: of no examination, of different patients, or one examination twice.
-
-    Raises:
-        BuildError: It says which of these.
-    """
-    if not reviews:
-        raise BuildError("There is no examination to report.")
-    first = reviews[0].examination
-    if any(one.examination.patient != first.patient for one in reviews):
-        raise BuildError("The examinations belong to different patients: report each patient apart.")
-    if len({system_and_value(one.examination.identifier) for one in reviews}) != len(reviews):
-        raise BuildError("Two of the examinations have the same identifier: report one revision at a time.")
 
 
 def _examiner(review: Review, known: list[tuple[Examiner, Party]], shape: Shape, how: Pointing) -> Party | None:

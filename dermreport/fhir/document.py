@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Final
 
+from dermreport.examination.people import URN_SYSTEM
 from dermreport.fhir.codes import fixed
 from dermreport.fhir.frame import Built, Request, built
-from dermreport.fhir.ids import URN_SYSTEM, Thing, identifier, name_uuid
+from dermreport.fhir.ids import Thing, identifier, name_uuid
 from dermreport.fhir.narrative import narrative_of_lines, narrative_of_sections
 from dermreport.issues import BuildError
 from dermreport.vocabulary.documents import Document

@@ -10,10 +10,10 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
-from dermreport.examination.people import Patient, may_be_one_patient
+from dermreport.examination.people import Patient, may_be_one_patient, system_and_value
 from dermreport.examination.reader import read_json, write_json
 from dermreport.fhir.frame import Built, Request, reference_to
-from dermreport.fhir.ids import name_uuid, search, system_and_value
+from dermreport.fhir.ids import name_uuid, search
 from dermreport.fhir.write import fresh
 from dermreport.issues import BuildError, Issue
 from dermreport.publication import CANONICAL_BASE

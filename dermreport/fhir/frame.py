@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
+from dermreport.examination.people import system_and_value
 from dermreport.fhir.codes import TERMINOLOGY, Codes, fixed
 from dermreport.fhir.elements import OBSERVATION_HEAD
 from dermreport.fhir.extensions import Extension, extension
-from dermreport.fhir.ids import Identified, Identity, Thing, entered_identifier, name_uuid, search, system_and_value
+from dermreport.fhir.ids import Identified, Identity, Thing, entered_identifier, name_uuid, search
 from dermreport.fhir.narrative import narrative
 from dermreport.fhir.people import Party, Pointing, host_reference
 from dermreport.publication import CANONICAL_BASE

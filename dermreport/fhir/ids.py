@@ -14,6 +14,7 @@ from urllib.parse import quote
 from uuid import UUID
 
 from dermreport.examination.base import OtherCode
+from dermreport.examination.people import URN_SYSTEM, URN_UUID, system_and_value
 from dermreport.examination.types import UUID_PATTERN
 from dermreport.fhir.extensions import Extension, extension
 
@@ -23,10 +24,6 @@ if TYPE_CHECKING:
 
 #: The project's namespace: the name-based UUID of the vocabulary's base in the URL namespace, written out.
 NAMESPACE: Final = UUID("de7c69fb-892a-5093-9a8f-99725dd49404")
-#: System of an identifier that is a UUID or another URN.
-URN_SYSTEM: Final = "urn:ietf:rfc:3986"
-#: What a UUID begins with as a URN.
-URN_UUID: Final = "urn:uuid:"
 #: Servers index a token's value up to 200 characters: a longer one would be the same as its neighbours.
 MAX_VALUE: Final = 190
 
@@ -52,6 +49,7 @@ class Thing(StrEnum):
     ACTION = "plan"
     SAFETY_NET = "safety-net"
     DEPARTURE = "departure"
+    LETTER = "letter"
     PROVENANCE = "provenance"
     DOCUMENT = "document"
     COMPOSITION = "composition"
@@ -70,14 +68,6 @@ _VARIANT: Final = dict(zip("0123456789abcdef", "89ab" * 4, strict=True))
 def _uuid_text(digits: str) -> str:
     """Return the first 128 bits of a hash as a UUID, version and variant set."""
     return f"{digits[:8]}-{digits[8:12]}-5{digits[13:16]}-{_VARIANT[digits[16]]}{digits[17:20]}-{digits[20:32]}"
-
-
-def system_and_value(identifier: Identifier) -> tuple[str, str]:
-    """Return system and value as FHIR has them: without a system the value is a UUID, written as a URN."""
-    if identifier.system is not None:
-        return identifier.system, identifier.value
-    value = identifier.value
-    return URN_SYSTEM, value if value.startswith(URN_UUID) else f"{URN_UUID}{value}"
 
 
 class Identified(NamedTuple):

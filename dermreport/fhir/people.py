@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final
 
+from dermreport.examination.people import system_and_value
 from dermreport.fhir.extensions import Extension, extension
-from dermreport.fhir.ids import Identity, Thing, entered_identifier, identifiers, search, system_and_value
+from dermreport.fhir.ids import Identity, Thing, entered_identifier, identifiers, search
 from dermreport.fhir.narrative import narrative
 from dermreport.settings import PersonEntry
 

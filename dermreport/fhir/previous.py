@@ -11,11 +11,10 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.observed import finding_key
-from dermreport.examination.people import may_be_one_patient
+from dermreport.examination.people import may_be_one_patient, system_and_value
 from dermreport.examination.times import certainly_before
 from dermreport.fhir.build import build
 from dermreport.fhir.extensions import Extension, extension
-from dermreport.fhir.ids import system_and_value
 from dermreport.issues import BuildError
 from dermreport.vocabulary.statuses import Status
 from dermreport.wording.report import tell

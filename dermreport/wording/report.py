@@ -196,7 +196,7 @@ def sections(told: Told, review: Review) -> tuple[Section, ...]:
         Heading.PLAN: (*told.actions, *_of(told, Attribute.ASSESSMENT, _PLAN_ITEMS), *told.departures),
         Heading.SAFETY_NET: (told.safety_net,) if told.safety_net else (),
         Heading.PATHWAY: _pathway(review),
-        Heading.LESION: (lesion_sentence(review.examination), *_of(told, Attribute.FINDINGS, _LESION_ITEMS)),
+        Heading.LESION: (lesion_sentence(review.examination), *_of(told, Attribute.FINDINGS, LESION_ITEMS)),
         Heading.HISTORY: (*_history(told), *(sentence for _, sentence in told.earlier_cancers)),
         Heading.VIEWS: (*told.views, *told.images),
         Heading.FINDINGS: _findings(told),
@@ -225,7 +225,7 @@ _ASSESSMENT_ITEMS = frozenset(
         Attribute.EXAMINATION_NOTE,
     )
 )
-_DESCRIPTION_ITEMS = frozenset(
+DESCRIPTION_ITEMS = frozenset(
     (
         Attribute.ASYMMETRY_FIRST_AXIS,
         Attribute.ASYMMETRY_SECOND_AXIS,
@@ -239,7 +239,7 @@ _DESCRIPTION_ITEMS = frozenset(
     )
 )
 #: Site and size stand in the first line of the section.
-_LESION_ITEMS = frozenset(Attribute) - _DESCRIPTION_ITEMS - {Attribute.SITE, Attribute.LESION_SIZE}
+LESION_ITEMS = frozenset(Attribute) - DESCRIPTION_ITEMS - {Attribute.SITE, Attribute.LESION_SIZE}
 
 
 def _of(told: Told, group: Attribute, attributes: frozenset[Attribute]) -> tuple[str, ...]:
@@ -289,7 +289,7 @@ def _findings(told: Told) -> tuple[str, ...]:
         *(one.sentence for one in told.findings),
         *(one.sentence for one in told.lists),
         *(sentence for _, sentence in told.tests),
-        *_of(told, Attribute.FINDINGS, _DESCRIPTION_ITEMS),
+        *_of(told, Attribute.FINDINGS, DESCRIPTION_ITEMS),
     )
 
 

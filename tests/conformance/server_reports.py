@@ -18,8 +18,9 @@ from fhir_cases import objects
 
 import dermreport
 from dermreport import cli
+from dermreport.examination.people import system_and_value
 from dermreport.fhir.bundle import Bundle
-from dermreport.fhir.ids import Identity, Thing, system_and_value
+from dermreport.fhir.ids import Identity, Thing
 from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.term import Term, code_system
 

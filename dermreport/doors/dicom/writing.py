@@ -18,9 +18,8 @@ from decimal import Decimal
 from typing import IO, Final
 from uuid import uuid5
 
-from dermreport.doors.dicom.library import pydicom_part
-from dermreport.doors.dicom.limits import DEFAULT_DICOM_LIMITS, DicomLimits
-from dermreport.doors.dicom.module import (
+from dermreport.dicom_files.limits import DEFAULT_DICOM_LIMITS, DicomLimits
+from dermreport.dicom_files.module import (
     CONTACTS,
     COVERAGES,
     DERMOSCOPIC_PHOTOGRAPHY,
@@ -29,12 +28,13 @@ from dermreport.doors.dicom.module import (
     WHOLE_PICTURE,
     Attribute,
 )
+from dermreport.dicom_files.rules import dicom_issue
+from dermreport.dicom_files.structure import META, DataSet, DicomFile, Encoding, Stopped, deflated, read_file
 from dermreport.doors.dicom.reading import NUMBER, content_of, is_uid, nothing_known, said_by
-from dermreport.doors.dicom.rules import dicom_issue
-from dermreport.doors.dicom.structure import META, DataSet, DicomFile, Encoding, Stopped, deflated, read_file
 from dermreport.doors.dicom.values import Values
 from dermreport.examination.base import OtherCode
 from dermreport.examination.observed import View
+from dermreport.extras import loaded
 from dermreport.fhir.ids import NAMESPACE
 from dermreport.fhir.software import NAME, VERSION
 from dermreport.issues import Issue, SettingsError, must_be
@@ -316,8 +316,8 @@ def _merged(data_set: DataSet, added: Mapping[Attribute, Words], gone: frozenset
 
 def _element(attribute: Attribute, value: object, encoding: Encoding) -> bytes:
     """Return an element as pydicom writes it."""
-    made = pydicom_part("filebase").DicomBytesIO()
+    made = loaded("pydicom.filebase").DicomBytesIO()
     made.is_implicit_VR, made.is_little_endian = encoding.implicit, not encoding.big_endian
-    element = pydicom_part("dataelem").DataElement(attribute.tag, attribute.vr, value)
-    pydicom_part("filewriter").write_data_element(made, element)
+    element = loaded("pydicom.dataelem").DataElement(attribute.tag, attribute.vr, value)
+    loaded("pydicom.filewriter").write_data_element(made, element)
     return bytes(made.getvalue())

@@ -29,12 +29,12 @@ from dermreport.doors.hl7v2.parties import ei, interpreter, named_authority, not
 from dermreport.doors.hl7v2.text import ENCODING_CHARACTERS, CharacterSet, Ink, components, segment, set_id
 from dermreport.examination.types import DAY_TIME_PATTERN
 from dermreport.fhir import software
-from dermreport.fhir.build import of_one_patient
 from dermreport.fhir.frame import Frame, frame
 from dermreport.fhir.ids import Identity
 from dermreport.fhir.people import Pointing, patient_party
 from dermreport.issues import Issue, SettingsError, must_be
 from dermreport.reviews.review import Review
+from dermreport.reviews.together import of_one_patient
 from dermreport.vocabulary.documents import Document
 from dermreport.wording.report import tell
 from dermreport.wording.sentences import lesion_sentence

@@ -25,8 +25,9 @@ from dermreport.doors.table.column import (
     code_text,
 )
 from dermreport.doors.table.sql import answer_of, code_of, number_of, only, seen, stated, stated_value
+from dermreport.examination.people import system_and_value
 from dermreport.fhir.frame import lesion_identity, status_of
-from dermreport.fhir.ids import Identity, system_and_value
+from dermreport.fhir.ids import Identity
 from dermreport.issues import Severity
 from dermreport.reviews.review import Review
 from dermreport.scores.methods import METHODS

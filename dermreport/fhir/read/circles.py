@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from dermreport.fhir.ids import URN_UUID
+from dermreport.examination.people import URN_UUID
 from dermreport.fhir.read.parts import objects, text
 from dermreport.fhir.read.rules import read_issue
 

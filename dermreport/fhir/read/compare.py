@@ -10,12 +10,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
 
+from dermreport.examination.people import URN_UUID
 from dermreport.examination.reader import write_json
 from dermreport.fhir.build import build
 from dermreport.fhir.codes import CRITERION_SYSTEM
 from dermreport.fhir.document import composition
 from dermreport.fhir.foreign import NOT_SENT, Foreign, Kept, KeptKind, Step, stood, value_beside
-from dermreport.fhir.ids import URN_UUID, Thing, is_uuid, name_uuid
+from dermreport.fhir.ids import Thing, is_uuid, name_uuid
 from dermreport.fhir.people import Pointing
 from dermreport.fhir.read.narratives import same
 from dermreport.fhir.read.observations import what_it_is

@@ -76,7 +76,7 @@ def narrative_issues(sources: Iterable[Received]) -> Iterator[Issue]:
         if type(narrative) is not dict:
             continue
         div = text(narrative, "div")
-        by_software = narrative.get("status") in _MADE_OF_DATA
+        by_software = text(narrative, "status") in _MADE_OF_DATA
         if div is not None and by_software and (_is_ours_as_written(div) is not None or has_our_form(div)):
             continue
         yield read_issue("read-narrative-differs", f"{source.path}.text")

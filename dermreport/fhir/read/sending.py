@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Final
 
+from dermreport.examination.people import URN_UUID
 from dermreport.fhir.foreign import Kept, KeptKind, Step
-from dermreport.fhir.ids import URN_UUID, Thing
+from dermreport.fhir.ids import Thing
 from dermreport.fhir.read.compare import mark
 from dermreport.fhir.read.contradictions import is_contradictory
 from dermreport.fhir.read.definitions import Class, Element, Kind, elements, resource_class

@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from dermreport.examination.base import Model, OtherCode
 from dermreport.examination.fields import classes_of
 from dermreport.examination.model import Examination
+from dermreport.examination.people import URN_SYSTEM
 from dermreport.fhir.codes import ABSENT_REASONS, TERMINOLOGY
 from dermreport.fhir.extensions import Extension
-from dermreport.fhir.ids import URN_SYSTEM, Identity, usual_entry
+from dermreport.fhir.ids import Identity, usual_entry
 from dermreport.fhir.read.contradictions import is_contradictory, says_two_things, values_of
 from dermreport.fhir.read.parts import Json, extended, first, objects, text
 from dermreport.vocabulary.standard_codes import UCUM

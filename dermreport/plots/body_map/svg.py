@@ -57,6 +57,7 @@ class MarkedDrawing:
 def body_map_svg(
     lesions: Sequence[Lesion],
     *,
+    names: Sequence[str] = (),
     prefix: str = "body-map",
     colour: str = "currentColor",
     texts: MapTexts = ENGLISH,
@@ -68,6 +69,8 @@ def body_map_svg(
 
     Args:
         lesions: The lesions.
+        names: What each mark is called on the drawing, at most three plain letters or digits, each another; without
+            them labels or numbers as said above. A letter that draws its lesions one by one numbers them through.
         prefix: Begins every id of the drawings; two calls whose drawings stand in one page need two.
         colour: Colour of all lines: ``currentColor`` follows the text around, ``#rrggbb`` is for makers of PDF that
             know no colour around.
@@ -77,18 +80,23 @@ def body_map_svg(
         Each drawing that has a mark, in the order of the vocabulary, left before right.
 
     Raises:
-        SettingsError: ``prefix`` or ``colour`` is of another form.
+        SettingsError: ``names`` aren't one for each lesion, or they, ``prefix`` or ``colour`` are of another form.
     """
     must_be("body_map_svg: lesions", lesions, list, tuple)
     for lesion in lesions:
         must_be("body_map_svg: each of lesions", lesion, Lesion)
+    must_be("body_map_svg: names", names, list, tuple)
+    if names and not (len(names) == len(lesions) and _are_plain(names)):
+        raise SettingsError(
+            "body_map_svg: names are one for each lesion, three letters or digits at most, each another"
+        )
     if not isinstance(prefix, str) or not _PREFIX.fullmatch(prefix):
         raise SettingsError("body_map_svg: prefix is a letter and then at most 63 letters, digits and hyphens")
     if not isinstance(colour, str) or not _COLOUR.fullmatch(colour):
         raise SettingsError("body_map_svg: colour is currentColor or #rrggbb")
     must_be("body_map_svg: texts", texts, MapTexts)
     found: dict[tuple[BodyMap, Side | None], list[Sign]] = {}
-    for name, lesion in zip(_names(lesions), lesions, strict=True):
+    for name, lesion in zip(names or _names(lesions), lesions, strict=True):
         one = mark(lesion)
         if one is not None:
             found.setdefault((one.map, one.shown_as), []).append(sign(name, lesion.label or "", one))
@@ -115,9 +123,13 @@ class _Frame:
     texts: MapTexts
 
 
+def _are_plain(names: Sequence[str]) -> bool:
+    return all(isinstance(one, str) and _PLAIN.fullmatch(one) for one in names) and len(set(names)) == len(names)
+
+
 def _names(lesions: Sequence[Lesion]) -> list[str]:
     labels = [lesion.label or "" for lesion in lesions]
-    if all(_PLAIN.fullmatch(one) for one in labels) and len(set(labels)) == len(labels):
+    if _are_plain(labels):
         return labels
     return [str(place) for place in range(1, len(labels) + 1)]
 

@@ -1,0 +1,601 @@
+"""The parts of a referral that are about one lesion: each a function from a case to blocks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from dermreport.answers import answer_to
+from dermreport.letters.blocks import (
+    Beside,
+    Block,
+    Entered,
+    Fact,
+    Facts,
+    Figure,
+    Figures,
+    Items,
+    Line,
+    Paragraph,
+    Tone,
+)
+from dermreport.letters.case import Case, is_urgent
+from dermreport.letters.speech import capital, joined
+from dermreport.rules.completeness import ItemState
+from dermreport.scores.method import CAUTIONS, points
+from dermreport.scores.methods import CHECKLISTS
+from dermreport.vocabulary.attributes import Attribute
+from dermreport.vocabulary.image_roles import ImageRole
+from dermreport.vocabulary.presences import Presence
+from dermreport.vocabulary.replies import Reply
+from dermreport.vocabulary.statuses import Status
+from dermreport.vocabulary.verdicts import Verdict
+from dermreport.wording.findings import lights, unticked
+from dermreport.wording.items import BEDSIDE_TEST, FINDING, OUTCOME, VIEW, details, statement
+from dermreport.wording.report import DESCRIPTION_ITEMS, LESION_ITEMS
+
+if TYPE_CHECKING:
+    from dermreport.answers import Answer
+    from dermreport.examination.decided import Action, NamedImpression
+    from dermreport.examination.observed import Finding, Image, ListGoneThrough, View
+    from dermreport.issues import Issue
+    from dermreport.pathways.expected import ExpectedStep
+    from dermreport.scores.engine import ScoreResult
+    from dermreport.vocabulary.lights import Light
+    from dermreport.vocabulary.structures import Structure
+    from dermreport.wording.items import Statement
+
+
+def first(case: Case) -> Iterator[Block]:
+    """Yield what calls for action: urgency, site, question, concern, warning signs, the state of the record."""
+    speech, examination = case.speech, case.examination
+    if examination.status is Status.ENTERED_IN_ERROR:
+        yield Paragraph((speech.text("letter.withdrawn"),), Tone.URGENT)
+        return
+    for action in case.urgent_actions:
+        yield Paragraph(urgent_line(case, action), Tone.URGENT)
+    if not case.urgent_actions:
+        planned = joined("; ", [joined(", ", (speech.term(one.action), case.days(one))) for one in case.actions])
+        said = speech.say("first.no-urgent-step", action=planned) if planned else (speech.text("first.no-step"),)
+        yield Paragraph(said)
+    missing: Line = (speech.text("letter.not-recorded"),)
+    rows = [
+        Fact(speech.text("first.site"), (case.place or missing,)),
+        Fact(speech.text("first.question"), _questions(case) or ((speech.text("first.question-missing"),),)),
+        Fact(speech.text("first.concern"), (_concern(case),)),
+        Fact(speech.text("first.summary"), (speech.summary(case.review.summary),)),
+    ]
+    yield Facts(tuple(rows))
+    for issue in case.review.issues:
+        if is_sign(issue):
+            yield Paragraph(speech.say("first.sign", message=speech.message(issue)), Tone.WARNING)
+    if case.review.has_errors:
+        yield Paragraph((speech.text("letter.preliminary"),), Tone.WARNING)
+    if examination.status is Status.DRAFT:
+        yield Paragraph((speech.text("letter.draft-record"),), Tone.WARNING)
+    if examination.revision > 1:
+        yield Paragraph(speech.say("letter.amended", revision=str(examination.revision)))
+
+
+def is_sign(issue: Issue) -> bool:
+    """Return whether an issue is a warning sign: answered or not, it outranks every score."""
+    return issue.rule.startswith("flag-")
+
+
+def urgent_line(case: Case, action: Action) -> Line:
+    """Return an urgent step in one line: how soon, what, by when."""
+    speech = case.speech
+    urgency = capital(speech.term(action.urgency)) if action.urgency is not None else ()
+    days = case.days(action)
+    if days:
+        return speech.say("first.step-days", urgency=urgency, action=speech.term(action.action), days=days)
+    return speech.say("first.step", urgency=urgency, action=speech.term(action.action))
+
+
+def _questions(case: Case) -> tuple[Line, ...]:
+    """Return the questions of the urgent steps; where none is urgent, of all steps."""
+    asked = case.urgent_actions or case.actions
+    return tuple(dict.fromkeys((Entered(one.reason),) for one in asked if one.reason))
+
+
+def _concern(case: Case) -> Line:
+    speech, assessment = case.speech, case.examination.assessment
+    if assessment is None or (assessment.concern is None and not assessment.impressions):
+        return (speech.text("letter.not-recorded"),)
+    concern = (
+        speech.term(assessment.concern) if assessment.concern is not None else (speech.text("letter.not-recorded"),)
+    )
+    if not assessment.impressions:
+        return concern
+    named = joined("; ", [impression(case, one) for one in assessment.impressions])
+    return joined("; ", (concern, speech.labelled(_lower(speech.text("first.suspected")), named)))
+
+
+def _lower(text: str) -> str:
+    return text[:1].lower() + text[1:]
+
+
+def impression(case: Case, named: NamedImpression) -> Line:
+    """Return what the clinician takes the lesion for, with the certainty."""
+    speech = case.speech
+    certainty = (
+        speech.term(named.certainty) if named.certainty is not None else (speech.text("assessment.certainty-missing"),)
+    )
+    return speech.bracketed(speech.term(named.impression), certainty)
+
+
+#: What stands in a row or part of its own.
+_ELSEWHERE = frozenset((Attribute.NODES, Attribute.PALPATION, Attribute.MAP_POINT))
+
+
+def lesion(case: Case) -> Iterator[Block]:
+    """Yield where the lesion is, how large, what eye and fingers find, and the drawing with its place."""
+    speech = case.speech
+    missing: Line = (speech.text("letter.not-recorded"),)
+    recorded = case.examination.lesion
+    rows = [
+        Fact(speech.text("lesion.site"), (case.site or missing,)),
+        Fact(speech.text("lesion.size"), (case.size or missing,)),
+    ]
+    seen = [one for one in _of(case, Attribute.FINDINGS, LESION_ITEMS) if one.item.attribute not in _ELSEWHERE]
+    if seen:
+        rows.append(Fact(speech.text("lesion.naked-eye"), (joined("; ", [speech.statement(one) for one in seen]),)))
+    for attribute, key in ((Attribute.PALPATION, "lesion.palpation"), (Attribute.NODES, "lesion.nodes")):
+        told = [speech.answer(one) for one in case.statements if one.item.attribute is attribute]
+        rows.append(Fact(speech.text(key), tuple(told) or (missing,)))
+    tests = [] if recorded is None else [_test(case, one) for one in recorded.bedside_tests]
+    if tests:
+        rows.append(Fact(speech.text("lesion.tests"), tuple(tests)))
+    facts = Facts(tuple(rows))
+    yield Beside(facts, case.drawing) if case.drawing is not None else facts
+
+
+def _test(case: Case, test: object) -> Line:
+    stated = statement(BEDSIDE_TEST, test)
+    name = case.speech.term(test.test)  # type: ignore[attr-defined]
+    return case.speech.labelled(name, case.speech.answer(stated)) if stated is not None else name
+
+
+def _of(case: Case, group: Attribute, attributes: frozenset[Attribute]) -> list[Statement]:
+    return [one for one in case.statements if one.item.group is group and one.item.attribute in attributes]
+
+
+#: Answers of the lesion's history, each by how it was answered.
+_ANSWERS = ((Reply.YES, "reason.yes"), (Reply.NO, "reason.no"), (Reply.UNKNOWN, "reason.unknown"))
+
+
+def reason(case: Case) -> Iterator[Block]:
+    """Yield how and when the lesion was seen, and its history by how it was answered."""
+    speech, examination = case.speech, case.examination
+    mode = speech.term(examination.mode) if examination.mode is not None else (speech.text("letter.not-recorded"),)
+    seen = speech.say("reason.seen-mode", mode=mode, day=speech.day(examination.examined))
+    rows = [Fact(speech.text("reason.seen"), (seen,))]
+    if examination.order is not None:
+        rows.append(Fact(speech.text("reason.asked-by"), (case.somebody(examination.order),)))
+    history = [one for one in case.statements if one.item.path.startswith("lesion.history")]
+    answered = [one for one in history if isinstance(one.value, Reply)]
+    for reply, key in _ANSWERS:
+        told = [_history_answer(case, one) for one in answered if one.value is reply]
+        if told:
+            rows.append(Fact(speech.text(key), (joined("; ", told),)))
+    rows += [
+        Fact(capital(speech.term(one.item.attribute))[0], (speech.answer(one),))
+        for one in history
+        if not isinstance(one.value, Reply)
+    ]
+    yield Facts(tuple(rows))
+    if not history:
+        yield Paragraph((speech.text("reason.missing"),))
+
+
+def _history_answer(case: Case, stated: Statement) -> Line:
+    speech = case.speech
+    name = speech.term(stated.item.attribute)
+    # Who said no is of little use to whoever reads in a hurry; who saw a change isn't.
+    said = speech.bracketed(name, speech.details(stated.parts)) if case.complete or stated.value is Reply.YES else name
+    return speech.noted(said, stated.note)
+
+
+def views(case: Case) -> Iterator[Block]:
+    """Yield each view, its light first; without a view the warning that the light isn't known."""
+    if not case.examination.views:
+        yield Paragraph((case.speech.text("view.missing"),), Tone.WARNING)
+        return
+    yield Items(tuple(capital(_view(case, view)) for view in case.examination.views))
+
+
+def _view(case: Case, view: View) -> Line:
+    speech = case.speech
+    said = speech.light(view.light)
+    listed = speech.parts(VIEW, view)
+    return speech.noted(speech.labelled(said, listed) if listed else said, view.note)
+
+
+#: How findings are grouped, in the order in which a reader wants them.
+_GROUPS = (
+    (Presence.PRESENT, "findings.present"),
+    (Presence.UNCERTAIN, "findings.uncertain"),
+    (Presence.NOT_ASSESSED, "findings.not-assessed"),
+    (Presence.ABSENT, "findings.absent"),
+)
+
+
+def findings(case: Case) -> Iterator[Block]:
+    """Yield what was seen, what is uncertain, what couldn't be assessed and why, what was looked for and not seen."""
+    speech, examination, found = case.speech, case.examination, case.review.answers
+    groups: dict[Presence, list[Line]] = {}
+    for position, finding in enumerate(examination.findings):
+        answer = answer_to(found, position)
+        groups.setdefault(answer.presence, []).append(_finding(case, finding, answer))
+    for gone_through in examination.lists_gone_through:
+        for presence, line in _list(case, gone_through):
+            groups.setdefault(presence, []).append(line)
+    rows = [Fact(speech.text(key), tuple(groups[presence])) for presence, key in _GROUPS if presence in groups]
+    whole = [speech.statement(one) for one in _of(case, Attribute.FINDINGS, DESCRIPTION_ITEMS)]
+    if whole:
+        rows.append(Fact(speech.text("findings.whole"), (joined("; ", whole),)))
+    if rows:
+        yield Facts(tuple(rows))
+    if not groups:
+        yield Paragraph((speech.text("findings.missing"),), Tone.WARNING)
+
+
+def _finding(case: Case, finding: Finding, answer: Answer) -> Line:
+    speech = case.speech
+    given = tuple(one for one in details(FINDING, finding) if one[0].attribute is not Attribute.NOT_ASSESSED_BECAUSE)
+    said = speech.bracketed(speech.name(finding.structure), speech.details(given))
+    said = _in(case, said, lights(case.examination, finding.views))
+    because = answer.because or finding.not_assessed_because
+    if because is not None:
+        said = speech.say("findings.because", said=said, reason=speech.term(because))
+    if answer.recorded is not None:
+        said = speech.say("findings.recorded-as", said=said, recorded=speech.term(answer.recorded))
+    return speech.noted(_looked_again(case, said, answer.look_in), finding.note)
+
+
+def _in(case: Case, said: Line, seen_in: tuple[Light, ...]) -> Line:
+    return case.speech.say("findings.in-light", said=said, light=case.speech.lights(seen_in)) if seen_in else said
+
+
+def _looked_again(case: Case, said: Line, light: Light | None) -> Line:
+    return case.speech.say("findings.look-again", said=said, light=case.speech.term(light)) if light else said
+
+
+def _list(case: Case, gone_through: ListGoneThrough) -> Iterator[tuple[Presence, Line]]:
+    """Yield what the items of a list that no finding names count as, those that count alike in one line."""
+    speech = case.speech
+    light = speech.lights(lights(case.examination, gone_through.views))
+    named = speech.term(gone_through.list)
+    title = (
+        speech.say("findings.list", list=named, light=light)
+        if light
+        else speech.say("findings.list-no-light", list=named)
+    )
+    alike: dict[tuple[Presence, object, object], list[Structure]] = {}
+    for structure, answer in unticked(case.review.answers, gone_through):
+        alike.setdefault((answer.presence, answer.because, answer.look_in), []).append(structure)
+    if not alike:
+        yield Presence.ABSENT, title
+    for (presence, because, look_in), structures in alike.items():
+        if presence is Presence.PRESENT and not case.complete:
+            # They count as present by a finding of their kind, which is told.
+            continue
+        if presence is Presence.ABSENT and not case.complete:
+            yield presence, speech.say("findings.others", list=title, count=str(len(structures)))
+            continue
+        said = speech.labelled(title, joined("; ", [_name(case, one) for one in structures]))
+        if because is not None:
+            said = speech.say("findings.because", said=said, reason=speech.term(because))  # type: ignore[arg-type]
+        yield presence, _looked_again(case, said, look_in)  # type: ignore[arg-type]
+
+
+def _name(case: Case, structure: Structure) -> Line:
+    """Return an item of a list: both names in a complete letter, the one that it is mostly called by in a short one."""
+    return case.speech.name(structure) if case.complete else case.speech.term(structure)
+
+
+def scores(case: Case) -> Iterator[Block]:
+    """Yield each score with total, verdict, threshold, criteria, what would settle it, source and cautions."""
+    speech = case.speech
+    valid = [one for one in case.review.scores.values() if one.valid]
+    told = [one for one in valid if case.complete or _stands_out(case, one)]
+    lines = [_score(case, one) for one in told]
+    if case.complete and case.review.settings.unsuitable_scores:
+        lines += [_not_valid(case, one) for one in case.review.scores.values() if not one.valid]
+    if lines:
+        yield Items(tuple(lines))
+    if not valid:
+        yield Paragraph((speech.text("scores.none"),))
+        return
+    yield from (Paragraph(line) for line in _shared_cautions(case, told))
+    rest = [one for one in valid if one not in told]
+    for key, results in (
+        ("scores.others", [one for one in rest if one.settled]),
+        ("scores.others-open", [one for one in rest if not one.settled]),
+    ):
+        if results:
+            yield Paragraph(speech.say(key, methods=_named(case, results)))
+    yield Paragraph(speech.say("scores.cautions", cautions=" ".join(speech.cautions)), Tone.SMALL)
+
+
+def _named(case: Case, results: Iterable[ScoreResult]) -> Line:
+    return joined("; ", [case.speech.term(one.method.code) for one in results])
+
+
+def _stands_out(case: Case, result: ScoreResult) -> bool:
+    """Return whether a short letter tells a score: a reached one, one that was used, a checklist."""
+    assessment = case.examination.assessment
+    used = assessment.methods_used if assessment is not None else ()
+    reached = result.settled and result.verdict is not Verdict.BELOW_THRESHOLD
+    return reached or result.method.code in used or result.method in CHECKLISTS
+
+
+def _shared_cautions(case: Case, told: Iterable[ScoreResult]) -> Iterator[Line]:
+    """Yield, for a short letter, each caution that this examination gives rise to, with its methods."""
+    if case.complete:
+        return
+    about: dict[str, list[ScoreResult]] = {}
+    for result in told:
+        for caution in _own_cautions(result):
+            if caution not in result.method.cautions:
+                about.setdefault(caution, []).append(result)
+    for caution, results in about.items():
+        yield case.speech.say(
+            "scores.caution", methods=capital(_named(case, results)), caution=case.speech.sentence(caution)
+        )
+
+
+def _own_cautions(result: ScoreResult) -> Iterator[str]:
+    return (one for one in result.cautions if one not in CAUTIONS)
+
+
+def _score(case: Case, result: ScoreResult) -> Line:
+    speech, method = case.speech, result.method
+    said = [
+        speech.say(
+            "scores.valid",
+            method=capital(speech.term(method.code)),
+            total=_total(case, result),
+            verdict=speech.term(result.verdict),
+            threshold=speech.thresholds(result),
+            lowest=speech.number(points(method.lowest_tenths)),
+            highest=speech.number(points(method.highest_tenths)),
+        )
+    ]
+    if result.path is not None:
+        said.append(speech.say("scores.end", end=speech.ends(result)))
+    met = joined("; ", [(speech.criterion(result, one),) for one in result.met])
+    said.append(speech.say("scores.met", criteria=met) if met else (speech.text("scores.met-none"),))
+    said += _opened(case, result)
+    if case.complete:
+        said += [(speech.sentence(one),) for one in _own_cautions(result)]
+        said.append(speech.say("scores.version", version=speech.sentence(method.version)))
+    said.append(speech.say("scores.source", source=method.basis.text if case.complete else _source(result)))
+    return joined(" ", said)
+
+
+#: As many of the inputs that would settle a score are named in a short letter.
+_NAMED_INPUTS = 5
+
+
+def _opened(case: Case, result: ScoreResult) -> Iterator[Line]:
+    """Yield what is open, and what would settle the verdict; in a short letter only the latter, the first of them."""
+    speech = case.speech
+    if result.open and case.complete:
+        criteria = joined("; ", [(speech.criterion(result, one),) for one in result.open])
+        yield speech.say("scores.open", criteria=criteria)
+    settling = [speech.open_input(one) for one in result.would_settle]
+    named = settling if case.complete else settling[:_NAMED_INPUTS]
+    if len(named) < len(settling):
+        more = str(len(settling) - len(named))
+        yield speech.say("scores.settle-more", inputs=joined("; ", named), count=more)
+    elif named:
+        yield speech.say("scores.settle", inputs=joined("; ", named))
+
+
+def _source(result: ScoreResult) -> str:
+    """Return where a method comes from, in short: address or doi of its first source."""
+    basis = result.method.basis
+    return basis.sources[0].locator if basis.sources else basis.text
+
+
+def _not_valid(case: Case, result: ScoreResult) -> Line:
+    speech = case.speech
+    reasons = " ".join(speech.sentence(one) for one in result.reasons)
+    return speech.say("scores.not-valid", method=capital(speech.term(result.method.code)), reasons=reasons)
+
+
+def _total(case: Case, result: ScoreResult) -> Line:
+    speech, low, high = case.speech, result.low, result.high
+    if low is None or high is None:
+        return (speech.text("scores.no-number"),)
+    if low == high:
+        return speech.say("scores.point" if abs(low) == 1 else "scores.points", number=speech.number(low))
+    return speech.say("scores.interval", low=speech.number(low), high=speech.number(high))
+
+
+_ASSESSMENT_ITEMS = frozenset(
+    (Attribute.UNEQUIVOCAL, Attribute.METHOD_USED, Attribute.ASSESSMENT_WORDS, Attribute.EXAMINATION_NOTE)
+)
+
+
+def assessment(case: Case) -> Iterator[Block]:
+    """Yield concern, impressions in the clinician's rank with their certainty, and the clinician's words."""
+    speech, given = case.speech, case.examination.assessment
+    lines: list[Line] = []
+    if given is not None:
+        if given.concern is not None:
+            lines.append(speech.labelled(speech.text("first.concern"), speech.term(given.concern)))
+        lines += [
+            speech.noted(
+                joined(" ", ((f"{rank}.",), impression(case, one))),
+                one.note,
+            )
+            for rank, one in enumerate(given.impressions, start=1)
+        ]
+    lines += [capital(speech.statement(one)) for one in case.statements if one.item.attribute in _ASSESSMENT_ITEMS]
+    yield Items(tuple(lines)) if lines else Paragraph((speech.text("assessment.missing"),))
+
+
+def outcomes(case: Case) -> Iterator[Block]:
+    """Yield what became known later: histology, opinions, comparisons."""
+    speech = case.speech
+    told = []
+    for one in case.examination.outcomes:
+        stated = statement(OUTCOME, one)
+        if stated is not None:
+            day = (speech.day(one.date),) if one.date is not None else ()
+            told.append(capital(joined(", ", (speech.answer(stated), day))))
+    if told:
+        yield Items(tuple(told))
+
+
+def plan(case: Case) -> Iterator[Block]:
+    """Yield the planned steps, urgency first, departures with their reasons, and the plan in words."""
+    speech, given = case.speech, case.examination.plan
+    if given is None or not (given.actions or given.note or given.departures):
+        yield Paragraph((speech.text("plan.missing"),))
+        return
+    lines = [step(case, one) for one in given.actions]
+    lines += [
+        speech.say("plan.departs", what=(Entered(one.departs_from),), reason=(Entered(one.reason),))
+        for one in given.departures
+    ]
+    wanted = (Attribute.PLAN_NOTE, Attribute.FOR_PATHOLOGIST) if case.complete else (Attribute.PLAN_NOTE,)
+    lines += [capital(speech.statement(one)) for one in case.statements if one.item.attribute in wanted]
+    yield Items(tuple(lines))
+
+
+def step(case: Case, action: Action) -> Line:
+    """Return one planned step: urgency first, then what, when, who and why."""
+    speech = case.speech
+    told: list[Line] = [case.days(action)]
+    if action.responsible is not None:
+        told.append(speech.say("plan.responsible", who=case.somebody(action.responsible)))
+    if action.reason and not (is_urgent(action) and not case.complete):
+        told.append(speech.say("plan.reason", reason=(Entered(action.reason),)))
+    if action.histology is not None:
+        told.append(speech.say("plan.histology", answer=speech.term(action.histology)))
+    if action.result_owner is not None:
+        told.append(speech.say("plan.result-owner", who=case.somebody(action.result_owner)))
+    if action.result_by is not None:
+        told.append(speech.say("plan.result-by", day=speech.day(action.result_by)))
+    if action.if_not_attended:
+        told.append(speech.say("plan.if-not-attended", what=(Entered(action.if_not_attended),)))
+    what = speech.term(action.action)
+    if action.urgency is not None:
+        what = speech.labelled(speech.term(action.urgency), what)
+    return speech.noted(joined("; ", (capital(what), *told)), action.note)
+
+
+def told(case: Case) -> Iterator[Block]:
+    """Yield what the patient was told, and the advice that was given."""
+    speech, given = case.speech, case.examination.plan
+    lines: list[Line] = []
+    if given is not None and given.patient_told is not None:
+        lines.append(speech.labelled(speech.text("told.told"), speech.term(given.patient_told.told)))
+        if given.patient_told.words:
+            lines.append(speech.say("told.words", words=(Entered(given.patient_told.words),)))
+    else:
+        lines.append((speech.text("told.missing"),))
+    net = given.safety_net if given is not None else None
+    if net is not None:
+        lines += list(
+            _said(
+                speech.say("told.watch-for", words=(Entered(net.watch_for),)) if net.watch_for else (),
+                speech.say("told.by-when", day=speech.day(net.by_when)) if net.by_when else (),
+                speech.say("told.contact", words=(Entered(net.contact),)) if net.contact else (),
+                speech.say("told.heard-by", day=speech.day(net.heard_by)) if net.heard_by else (),
+            )
+        )
+    yield Items(tuple(lines))
+
+
+def _said(*lines: Line) -> Iterable[Line]:
+    return (one for one in lines if one)
+
+
+def pathway(case: Case) -> Iterator[Block]:
+    """Yield what the pathway expects, by which days, and how the plan stands to it."""
+    speech, expected = case.speech, case.review.expected
+    yield Paragraph(speech.say("pathway.name", pathway=speech.pathway_name(expected.pathway)))
+    lines = [_expected(case, one) for one in expected.steps]
+    if case.complete:
+        lines += [speech.say("pathway.open", title=speech.sentence(one.title)) for one in expected.open]
+    yield Items(tuple(lines)) if lines else Paragraph((speech.text("pathway.missing"),))
+
+
+def _expected(case: Case, one: ExpectedStep) -> Line:
+    speech, step = case.speech, one.step
+    said = speech.say("pathway.step", title=speech.sentence(step.title), message=speech.sentence(step.message))
+    if not step.choices:
+        return said
+    days = (
+        speech.say("pathway.urgency", urgency=speech.term(step.urgency)) if step.urgency is not None else (),
+        speech.say("days.earliest", day=speech.day(one.not_before)) if one.not_before is not None else (),
+        speech.say("days.latest", day=speech.day(one.by)) if one.by is not None else (),
+        speech.say("pathway.answer-by", day=speech.day(one.answer_by)) if one.answer_by is not None else (),
+    )
+    stands = (speech.text(f"kept.{one.kept}"),)
+    return joined(" ", (said, joined("", (capital(joined(", ", days)), (".",))) if any(days) else (), stands))
+
+
+def check(case: Case) -> Iterator[Block]:
+    """Yield what the record's own checks found, warning signs apart, which stand first."""
+    speech = case.speech
+    others = [one for one in case.review.issues if not is_sign(one)]
+    shown = [one for one in others if case.complete or one.severity != "information"]
+    if shown:
+        yield Items(
+            tuple(
+                speech.say("check.line", severity=speech.text(f"check.{one.severity}"), message=speech.message(one))
+                for one in shown
+            )
+        )
+    if len(shown) < len(others):
+        yield Paragraph(speech.say("check.more", count=str(len(others) - len(shown))))
+
+
+def gaps(case: Case) -> Iterator[Block]:
+    """Yield what a reader of the published report standard looks for in vain."""
+    missing = [
+        (case.speech.sentence(one.message),) for one in case.review.completeness if one.state is ItemState.MISSING
+    ]
+    if missing:
+        yield Items(tuple(missing))
+
+
+def images(case: Case) -> Iterator[Block]:
+    """Yield embedded pictures with the light in their captions, side by side, then those that are listed only."""
+    embedded = [one for one in case.examination.images if one.key in case.pictures]
+    if embedded:
+        # Overview first; those through the dermatoscope last, so that a lesion's lights stand side by side.
+        embedded.sort(key=lambda one: one.role is ImageRole.DERMATOSCOPIC)
+        yield Figures(tuple(_photograph(case, one) for one in embedded))
+    listed = [one for one in case.examination.images if one.key not in case.pictures]
+    if listed:
+        kept = case.speech.text("images.listed")
+        yield Items(tuple(joined(", ", (caption(case, one), (kept,))) for one in listed))
+
+
+def _photograph(case: Case, image: Image) -> Figure:
+    said = caption(case, image)
+    return Figure(replace(case.pictures[image.key], words=said), said)
+
+
+def caption(case: Case, image: Image) -> Line:
+    """Return what stands under a picture: its role, the light of its view, scale, time, words."""
+    speech = case.speech
+    role = speech.term(image.role) if image.role is not None else (speech.text("images.picture"),)
+    seen_in = lights(case.examination, (image.view,)) if image.view is not None else ()
+    said = (
+        speech.say("images.caption", role=role, light=speech.lights(seen_in))
+        if seen_in
+        else speech.say("images.caption-no-light", role=role)
+    )
+    more = (
+        speech.say("images.scale", scale=speech.term(image.scale)) if image.scale is not None else (),
+        speech.say("images.taken", day=speech.day(image.taken)) if image.taken is not None else (),
+    )
+    return speech.noted(capital(joined(", ", (said, *more))), image.note)

@@ -1,0 +1,133 @@
+"""A letter as plain text: UTF-8, lines of at most 96 characters where words allow, no control characters."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+import unicodedata
+from collections.abc import Iterable, Iterator
+
+from dermreport.letters.blocks import (
+    Beside,
+    Block,
+    Code,
+    Entered,
+    Fact,
+    Facts,
+    Figures,
+    Items,
+    Line,
+    Paragraph,
+    Section,
+    Signature,
+    Tone,
+    Tree,
+)
+
+_WIDTH = 96
+#: What a paragraph begins with, by its tone.
+_MARKS = {Tone.PLAIN: "", Tone.SMALL: "", Tone.URGENT: "!! ", Tone.WARNING: "! "}
+_INDENT = "    "
+#: Characters that turn the direction of what follows: an entered text that has one, or has letters from right to left,
+#: is set apart.
+_TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c")
+_RIGHT_TO_LEFT = frozenset(("R", "AL", "AN"))
+_breaks = re.compile(r"[\t\r\n\u2028\u2029\x0b\x0c\x85]+")
+
+
+def write_text(tree: Tree) -> str:
+    """Return a letter as plain text.
+
+    Every letter ends in a line break; lines are wrapped at 96 characters between words, and a word is never broken.
+    """
+    lines: list[str] = []
+    for line in tree.banner:
+        lines += [*_wrapped(_said(line)), ""]
+    for party in (tree.sender, tree.recipient):
+        if party:
+            lines += [*(_said(line) for line in party), ""]
+    if tree.date:
+        lines += [_said(tree.date), ""]
+    title = _said(tree.title)
+    lines += [title, "=" * min(len(title), _WIDTH), _said(tree.running), ""]
+    for line in tree.header:
+        lines += [*_wrapped(_said(line)), ""]
+    for section in tree.sections:
+        lines += [*_section(section), ""]
+    for line in tree.footer:
+        lines += [*_wrapped(_said(line)), ""]
+    return "\n".join(lines).rstrip() + "\n"
+
+
+def _said(line: Line) -> str:
+    """Return a line as text, entered words that could turn the direction set apart; nothing in it breaks the line."""
+    return "".join(_isolated(part) if isinstance(part, Entered) else part for part in line)
+
+
+def _isolated(entered: str) -> str:
+    text = _breaks.sub(" ", entered)
+    turned = any(one in _TURNS or unicodedata.bidirectional(one) in _RIGHT_TO_LEFT for one in text)
+    if not turned:
+        return text
+    kept = "".join(one for one in text if one not in _TURNS)
+    return f"\u2068{kept}\u2069"
+
+
+def _wrapped(text: str, first: str = "", rest: str = "") -> list[str]:
+    return textwrap.wrap(
+        text,
+        width=_WIDTH,
+        initial_indent=first,
+        subsequent_indent=rest,
+        break_long_words=False,
+        break_on_hyphens=False,
+    ) or [first.rstrip()]
+
+
+def _section(section: Section) -> Iterator[str]:
+    if section.heading:
+        heading = _said(section.heading)
+        yield heading
+        yield ("-" if section.level == 2 else "·") * min(len(heading), _WIDTH)  # noqa: PLR2004 - the level of a part
+    for block in section.blocks:
+        yield from _block(block)
+
+
+def _block(block: Block) -> Iterator[str]:
+    """Yield the lines of a block."""
+    match block:
+        case Paragraph(line, tone):
+            yield from _wrapped(_said(line), _MARKS[tone], " " * len(_MARKS[tone]))
+        case Items(lines):
+            yield from _items(lines)
+        case Facts(rows):
+            yield from _facts(rows)
+        case Beside(facts, figure):
+            yield from _facts(facts.rows)
+            yield from _wrapped(_said(figure.picture.words), "", _INDENT)
+        case Figures(figures):
+            yield from _items([figure.caption for figure in figures])
+        case Code(content, _, caption):
+            yield from content.split("\n")
+            yield from _wrapped(_said(caption))
+        case Signature(lines):
+            yield from ("", "_" * 40, *(wrapped for line in lines for wrapped in _wrapped(_said(line))))
+
+
+def _items(lines: Iterable[Line]) -> Iterator[str]:
+    for line in lines:
+        yield from _wrapped(_said(line), "- ", "  ")
+
+
+def _facts(rows: Iterable[Fact]) -> Iterator[str]:
+    for row in rows:
+        yield from _fact(row)
+
+
+def _fact(row: Fact) -> Iterator[str]:
+    if len(row.lines) == 1:
+        yield from _wrapped(f"{row.label}: {_said(row.lines[0])}", "", _INDENT)
+        return
+    yield f"{row.label}:"
+    for line in row.lines:
+        yield from _wrapped(_said(line), "  - ", _INDENT)

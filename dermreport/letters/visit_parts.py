@@ -1,0 +1,235 @@
+"""The parts of a letter that all lesions of a visit share: the patient, risk factors, signature, number."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from dermreport.letters.blocks import Block, Code, Entered, Fact, Facts, Items, Line, Paragraph, Signature, Tone
+from dermreport.letters.case import full_name
+from dermreport.letters.speech import Speech, capital, joined
+from dermreport.vocabulary.attributes import Attribute
+from dermreport.wording.items import EARLIER_SKIN_CANCER, SINGLE, statement
+
+if TYPE_CHECKING:
+    from dermreport.examination.model import Examination
+    from dermreport.examination.people import Identifier
+    from dermreport.letters.case import Case
+    from dermreport.letters.illustrations import Illustrations
+
+
+@dataclass(frozen=True)
+class Sitting:
+    """All lesions of a letter, and what draws for it.
+
+    Attributes:
+        cases: One for each lesion, at least one.
+        illustrations: What draws the codes.
+    """
+
+    cases: tuple[Case, ...]
+    illustrations: Illustrations
+
+    @property
+    def first(self) -> Case:
+        """The first lesion: what all share is read from it."""
+        return self.cases[0]
+
+    @property
+    def speech(self) -> Speech:
+        """The language."""
+        return self.first.speech
+
+    @property
+    def examination(self) -> Examination:
+        """The first examination."""
+        return self.first.examination
+
+
+def patient_name(sitting: Sitting) -> Line:
+    """Return the patient's name; where none is recorded, the number or reference that the host has."""
+    patient = sitting.examination.patient
+    name = full_name(patient.details)
+    if name:
+        return name
+    if patient.identifiers:
+        return (Entered(patient.identifiers[0].value),)
+    if patient.reference is not None:
+        return (Entered(patient.reference),)
+    return (sitting.speech.text("letter.not-recorded"),)
+
+
+def patient(sitting: Sitting) -> Iterator[Block]:
+    """Yield who the patient is, and how to reach the patient."""
+    speech, given = sitting.speech, sitting.examination.patient
+    details, background = given.details, sitting.examination.background
+    age = joined(
+        ", ",
+        [
+            speech.answer(one)
+            for one in sitting.first.statements
+            if one.item.attribute in (Attribute.AGE, Attribute.SEX)
+        ],
+    )
+    numbers = joined("; ", [_number(speech, one) for one in given.identifiers])
+    told = (
+        ("patient.name", full_name(details) or (speech.text("letter.not-recorded"),)),
+        ("patient.born", (speech.day(details.birth_date),) if details is not None and details.birth_date else ()),
+        ("patient.age", age),
+        ("patient.numbers", numbers),
+        ("patient.record", (Entered(given.reference),) if given.reference else ()),
+        ("patient.phone", _entered(details.phone if details is not None else None)),
+        ("patient.email", _entered(details.email if details is not None else None)),
+        ("patient.address", _entered(details.address if details is not None else None)),
+        ("patient.reach", _entered(background.reach_quickly if background is not None else None)),
+        ("patient.needs", _entered(background.needs if background is not None else None)),
+        ("patient.knows", _knows(sitting)),
+    )
+    yield Facts(tuple(Fact(speech.text(key), (line,)) for key, line in told if line))
+
+
+def _number(speech: Speech, number: Identifier) -> Line:
+    if number.system is None:
+        return (Entered(number.value),)
+    return speech.bracketed((Entered(number.value),), (Entered(number.system),))
+
+
+def _entered(text: str | None) -> Line:
+    return (Entered(text),) if text else ()
+
+
+def _knows(sitting: Sitting) -> Line:
+    """Return whether the patient knows what is suspected, lesion by lesion where the letter has several."""
+    speech = sitting.speech
+    said = []
+    for case in sitting.cases:
+        plan = case.examination.plan
+        told = plan.patient_told if plan is not None else None
+        answer = speech.term(told.told) if told is not None else (speech.text("letter.not-recorded"),)
+        said.append(speech.labelled(case.title, answer) if case.several else answer)
+    return joined("; ", said)
+
+
+#: What somebody who operates asks. The rest of the background are risk factors.
+OPERATOR_ITEMS = (
+    Attribute.BLOOD_THINNER,
+    Attribute.BLOOD_THINNER_NAME,
+    Attribute.IMPLANTED_DEVICE,
+    Attribute.ALLERGY,
+    Attribute.ALLERGY_TO,
+    Attribute.IMMUNE_SUPPRESSION,
+    Attribute.PREGNANCY,
+)
+#: Those whose absence from the record is told: the name of a medicine or allergen is only asked where there is one.
+_ASKED_BY_OPERATOR = frozenset(OPERATOR_ITEMS) - {
+    Attribute.BLOOD_THINNER_NAME,
+    Attribute.ALLERGY_TO,
+    Attribute.PREGNANCY,
+}
+_ELSEWHERE = frozenset((*OPERATOR_ITEMS, Attribute.AGE, Attribute.SEX, Attribute.NEEDS, Attribute.REACH_QUICKLY))
+_BACKGROUND = tuple(item.attribute for item in SINGLE if item.path == "background")
+#: Risk factors in the order of the table; the ones named here are told as not recorded where they are missing.
+RISK_ITEMS = tuple(one for one in _BACKGROUND if one not in _ELSEWHERE)
+_ASKED_OF_RISK = frozenset(
+    (
+        Attribute.PHOTOTYPE,
+        Attribute.HAD_SKIN_CANCER,
+        Attribute.FAMILY_MELANOMA,
+        Attribute.NAEVI,
+        Attribute.ATYPICAL_NAEVI,
+    )
+)
+
+
+def history(sitting: Sitting) -> Iterator[Block]:
+    """Yield the patient's risk factors, earlier skin cancers, and which of the usual ones aren't recorded."""
+    background = sitting.examination.background
+    speech = sitting.speech
+    cancers = []
+    for one in background.earlier_skin_cancers if background is not None else ():
+        stated = statement(EARLIER_SKIN_CANCER, one)
+        if stated is not None:
+            cancers.append(capital(speech.answer(stated)))
+    rows = [Fact(speech.text("history.cancer"), tuple(cancers))] if cancers else []
+    yield Facts((*_background(sitting, RISK_ITEMS, _ASKED_OF_RISK), *rows))
+
+
+def operator(sitting: Sitting) -> Iterator[Block]:
+    """Yield what an operator asks, and what of it isn't recorded."""
+    yield Facts(_background(sitting, OPERATOR_ITEMS, _ASKED_BY_OPERATOR))
+
+
+def _background(sitting: Sitting, wanted: tuple[Attribute, ...], asked: frozenset[Attribute]) -> tuple[Fact, ...]:
+    speech = sitting.speech
+    given = {one.item.attribute: one for one in sitting.first.statements if one.item.path == "background"}
+    said = joined("; ", [speech.statement(given[one]) for one in wanted if one in given])
+    missing = joined("; ", [speech.term(one) for one in wanted if one not in given and one in asked])
+    rows = (("history.given", capital(said)), ("history.missing", missing))
+    return tuple(Fact(speech.text(key), (line,)) for key, line in rows if line)
+
+
+def cautions(sitting: Sitting) -> Iterator[Block]:
+    """Yield what every report says of itself."""
+    yield Paragraph((" ".join(sitting.speech.cautions),), Tone.SMALL)
+
+
+def signature(sitting: Sitting) -> Iterator[Block]:
+    """Yield where the examiner signs: name, role, training, when the patient was seen."""
+    speech, examination = sitting.speech, sitting.examination
+    examiner = examination.examiner
+    lines: list[Line] = []
+    details = examiner.details if examiner is not None else None
+    if details is not None:
+        lines += [one for one in (full_name(details), _entered(details.role), _entered(details.training)) if one]
+    elif examiner is not None:
+        number = examiner.identifiers[0].value if examiner.identifiers else examiner.reference
+        lines += [line for line in (_entered(number),) if line]
+    if not lines:
+        lines.append((speech.text("signature.missing"),))
+    lines.append(speech.say("signature.examined", day=speech.day(examination.examined)))
+    yield Signature(tuple(lines))
+
+
+def token(examination: Examination) -> str:
+    """Return the number of a report as a search on a server takes it: system and number, a bar between them."""
+    number = examination.identifier
+    return f"{number.system}|{number.value}" if number.system is not None else number.value
+
+
+def report(sitting: Sitting) -> Iterator[Block]:
+    """Yield the numbers of the reports, in words and as a machine-readable code that holds nothing of the patient."""
+    speech = sitting.speech
+    lines = [_report_number(case) for case in sitting.cases]
+    yield Items(tuple(lines)) if len(lines) > 1 else Paragraph(lines[0])
+    content = "\n".join(token(case.examination) for case in sitting.cases)
+    for part in _in_parts(content.split("\n")):
+        yield Code(part, sitting.illustrations.code(part), (speech.text("report.code"),))
+    yield Paragraph((speech.text("report.made"),), Tone.SMALL)
+
+
+def _report_number(case: Case) -> Line:
+    examination = case.examination
+    said = case.speech.say(
+        "report.identifier",
+        number=(Entered(examination.identifier.value),),
+        revision=str(examination.revision),
+        status=case.speech.term(examination.status),
+    )
+    return case.speech.labelled(case.title, said) if case.several else said
+
+
+#: Characters of one code at most: more of them can't be read from paper in a print of this size.
+_LONGEST_CODE = 400
+
+
+def _in_parts(tokens: list[str]) -> Iterator[str]:
+    """Yield tokens in codes that can be read from paper, a token a line."""
+    part = tokens[0]
+    for one in tokens[1:]:
+        if len(part) + 1 + len(one) > _LONGEST_CODE:
+            yield part
+            part = one
+        else:
+            part = f"{part}\n{one}"
+    yield part

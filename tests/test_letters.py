@@ -1,0 +1,481 @@
+"""Letters: what a reader who has only the letter can tell, what stands first, what the patient's copy never says.
+
+The parser of this file knows headings, labels and lines as a reader sees them, and nothing of how a letter is made.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from string import Formatter
+from typing import Any
+
+import pytest
+import records
+from examples_output import ENTRIES, LETTERS, examinations, specimens
+from hypothesis import given
+from strategies import TEXTS, WHOLE_EXAMINATIONS, usual_examinations
+
+import dermreport
+from dermreport.answers import answer_to
+from dermreport.letters.catalogue import LANGUAGES, messages
+from dermreport.letters.rules import LETTER_RULES
+from dermreport.vocabulary.impressions import Impression
+from dermreport.vocabulary.plan_actions import PlanAction
+from dermreport.vocabulary.presences import Presence
+from dermreport.vocabulary.score_methods import ScoreMethod
+from dermreport.vocabulary.sites import Site
+from dermreport.vocabulary.structures import Structure
+from dermreport.wording.findings import unticked
+from dermreport.wording.names import structure_words
+
+ALL = [pytest.param([dermreport.review(one) for one in examinations(path)], id=path.stem) for path in ENTRIES]
+COMPLETE = replace(LETTERS, detail="complete")
+DETAILS = {"short": LETTERS, "complete": COMPLETE}
+
+
+def unwrapped(text: str) -> list[str]:
+    """Return the lines of a letter with those that go on from the line above joined to it."""
+    lines: list[str] = []
+    for line in text.splitlines():
+        goes_on = line.startswith(" ") and not line.lstrip().startswith("- ")
+        if goes_on and lines and lines[-1]:
+            lines[-1] = f"{lines[-1]} {line.strip()}"
+        else:
+            lines.append(line)
+    return lines
+
+
+def paragraphs(text: str) -> str:
+    """Return a letter's words, whatever the line breaks."""
+    return " ".join(text.split())
+
+
+def lesions(text: str, count: int) -> list[list[str]]:
+    """Return the lines that are about each lesion, in the order of the letter."""
+    lines = unwrapped(text)
+    if count == 1:
+        return [lines]
+    starts = [number for number, line in enumerate(lines) if re.fullmatch(r"Lesion \S+: .+", line)]
+    first_run = starts[:count]
+    return [lines[start:end] for start, end in zip(first_run, [*first_run[1:], len(lines)], strict=True)]
+
+
+def part(lines: list[str], heading: str) -> list[str]:
+    """Return the lines under a heading, up to the next one."""
+    start = next(number for number, line in enumerate(lines) if line == heading) + 2
+    marks = [n for n, line in enumerate(lines) if n > start and re.fullmatch(r"[-·=]{3,}", line)]
+    return lines[start : marks[0] - 1 if marks else len(lines)]
+
+
+def groups(lines: list[str]) -> dict[str, list[str]]:
+    """Return the lines of the findings by the label of their group."""
+    found: dict[str, list[str]] = {}
+    label = ""
+    for line in lines:
+        said = line.lstrip()
+        if said.startswith("- "):
+            found[label].append(said[2:])
+            continue
+        label, _, rest = line.partition(":")
+        found[label] = [rest.strip()] if rest.strip() else []
+    return found
+
+
+GROUP = {
+    Presence.PRESENT: "Seen",
+    Presence.UNCERTAIN: "Uncertain",
+    Presence.NOT_ASSESSED: "Could not be assessed",
+    Presence.ABSENT: "Looked for and not seen",
+}
+
+
+@pytest.mark.parametrize("detail", DETAILS)
+@pytest.mark.parametrize("reviews", ALL)
+def test_a_reader_of_the_letter_finds_every_finding_in_its_light(reviews: list[dermreport.Review], detail: str) -> None:
+    text = dermreport.letter(reviews, settings=DETAILS[detail]).text
+    for review, lines in zip(reviews, lesions(text, len(reviews)), strict=True):
+        told = groups(part(lines, "Dermatoscopic findings"))
+        views = {view.key: view for view in review.examination.views}
+        for position, finding in enumerate(review.examination.findings):
+            answer = answer_to(review.answers, position)
+            assert isinstance(finding.structure, Structure)
+            (line,) = [
+                one for one in told[GROUP[answer.presence]] if one.startswith(structure_words(finding.structure))
+            ]
+            for key in finding.views:
+                assert f"{views[key].light.display} light" in line
+            for more in (finding.place, finding.distribution, finding.regularity, *finding.colours):
+                assert more is None or more.display in line
+            if answer.because is not None:
+                assert answer.because.display in line
+        assert sum(len(one) for label, one in told.items() if label in GROUP.values()) >= len(
+            review.examination.findings
+        )
+
+
+@pytest.mark.parametrize("reviews", ALL)
+def test_a_reader_of_the_complete_letter_finds_every_item_of_a_list_as_it_counts(
+    reviews: list[dermreport.Review],
+) -> None:
+    text = dermreport.letter(reviews, settings=COMPLETE).text
+    for review, lines in zip(reviews, lesions(text, len(reviews)), strict=True):
+        told = groups(part(lines, "Dermatoscopic findings"))
+        for gone_through in review.examination.lists_gone_through:
+            for structure, answer in unticked(review.answers, gone_through):
+                named = [one for one in told[GROUP[answer.presence]] if structure_words(structure) in one]
+                assert any(one.startswith(gone_through.list.display) for one in named)
+
+
+@pytest.mark.parametrize("reviews", ALL)
+def test_a_reader_of_the_short_letter_finds_what_of_a_list_could_not_be_seen(reviews: list[dermreport.Review]) -> None:
+    text = dermreport.letter(reviews, settings=LETTERS).text
+    for review, lines in zip(reviews, lesions(text, len(reviews)), strict=True):
+        told = groups(part(lines, "Dermatoscopic findings"))
+        for gone_through in review.examination.lists_gone_through:
+            for structure, answer in unticked(review.answers, gone_through):
+                if answer.presence in {Presence.NOT_ASSESSED, Presence.UNCERTAIN}:
+                    assert any(structure.display in one for one in told[GROUP[answer.presence]])
+
+
+@pytest.mark.parametrize("reviews", ALL)
+def test_a_reader_finds_every_view_with_its_light(reviews: list[dermreport.Review]) -> None:
+    text = dermreport.letter(reviews, settings=LETTERS).text
+    for review, lines in zip(reviews, lesions(text, len(reviews)), strict=True):
+        told = [one for one in part(lines, "Views") if one.startswith("- ")]
+        assert len(told) == len(review.examination.views)
+        for view, line in zip(review.examination.views, told, strict=True):
+            light = f"{view.light.display} light" if view.light.value != "unknown" else "light not known"
+            assert line.removeprefix("- ").lower().startswith(light)
+            for one in (view.contact, view.covers, *view.immersion, *view.limits):
+                assert one is None or one.display in line
+
+
+@pytest.mark.parametrize("reviews", ALL)
+def test_a_reader_of_the_complete_letter_finds_every_score(reviews: list[dermreport.Review]) -> None:
+    text = dermreport.letter(reviews, settings=COMPLETE).text
+    for review, lines in zip(reviews, lesions(text, len(reviews)), strict=True):
+        told = [one for one in part(lines, "Scores") if one.startswith("- ")]
+        for result in review.scores.values():
+            name = result.method.code.display
+            found = [one for one in told if one.lower().startswith(f"- {name}:".lower())]
+            assert len(found) == result.valid
+            for line in found:
+                assert result.verdict.display in line
+                digits = [f"{one:f}" for one in (result.low, result.high) if one is not None]
+                assert all(one in line for one in digits)
+                labels = {one.id: one.label for one in result.method.criteria}
+                assert all(labels[one] in line for one in result.met)
+                assert result.method.basis.text in line
+                assert all(caution in paragraphs(text) for caution in result.cautions)
+
+
+@pytest.mark.parametrize("reviews", ALL)
+def test_the_short_letter_names_every_score_that_is_reached_or_open(reviews: list[dermreport.Review]) -> None:
+    text = dermreport.letter(reviews, settings=LETTERS).text
+    for review, lines in zip(reviews, lesions(text, len(reviews)), strict=True):
+        told = " ".join(part(lines, "Scores")).lower()
+        for result in review.scores.values():
+            assert (result.method.code.display.lower() in told) == result.valid
+
+
+HEAD = ("Site and size:", "Question:", "Clinician’s concern:")
+
+
+@pytest.mark.parametrize("reviews", [one for one in ALL if len(one.values[0]) == 1])
+def test_urgency_site_question_and_concern_stand_in_the_first_ten_lines(reviews: list[dermreport.Review]) -> None:
+    lines = dermreport.letter(reviews, settings=LETTERS).text.splitlines()
+    title = next(number for number, line in enumerate(lines) if set(line) == {"="})
+    first = lines[title + 1 : title + 14]
+    urgent = [one for one in first if one.startswith("!! ")]
+    plan = reviews[0].examination.plan
+    wanted = [one for one in plan.actions if one.urgency is not None and one.urgency.rank >= 3] if plan else []
+    assert len(urgent) == len(wanted)
+    assert all(any(one.startswith(head) for one in first) for head in HEAD)
+
+
+@given(usual_examinations())
+@WHOLE_EXAMINATIONS
+def test_no_letter_is_withheld_and_an_urgent_step_stands_in_it(exam: dermreport.Examination) -> None:
+    review = dermreport.review(exam)
+    withdrawn = exam.status == "entered-in-error"
+    for kind in dermreport.LetterKind:
+        file = dermreport.letter(review, kind=kind)
+        assert file.content == dermreport.letter(review, kind=kind).content
+        assert file.text.endswith("\n")
+        assert "\t" not in file.text
+    text = paragraphs(dermreport.letter(review).text)
+    actions = exam.plan.actions if exam.plan is not None else ()
+    for action in actions:
+        if action.urgency is not None and action.urgency.rank >= 3 and not withdrawn:
+            assert f"!! {action.urgency.display.capitalize()}:" in text
+    assert ("WITHDRAWN" in text) == withdrawn
+
+
+SUSPICION = re.compile(r"cancer|melanoma|carcinoma|tumou?r|malign|suspic|metasta", re.IGNORECASE)
+
+
+@pytest.mark.parametrize("told", [None, "no", "unknown"])
+@pytest.mark.parametrize("action", [one.value for one in PlanAction])
+def test_the_patients_copy_says_nothing_of_suspicion_that_was_not_told(action: str, told: str | None) -> None:
+    plan: dict[str, Any] = {
+        "actions": [
+            {"key": "1", "action": action, "urgency": "urgent", "reason": "Melanoma?", "note": "cancer clinic"},
+        ]
+    }
+    if told is not None:
+        plan["patient_told"] = {"told": told, "words": "It may be a melanoma."}
+    exam = records.record(
+        plan=plan,
+        assessment={
+            "concern": "suspicious",
+            "impressions": [{"key": "1", "impression": "melanoma-suspected", "certainty": "probable"}],
+        },
+    )
+    text = dermreport.letter(dermreport.review(exam), kind="patient", settings=LETTERS).text
+    assert SUSPICION.findall(text) == []
+    assert "What we told you" not in text
+
+
+def test_the_patients_copy_has_the_words_that_the_patient_was_told() -> None:
+    plan = {"patient_told": {"told": "yes", "words": "It may be a melanoma."}}
+    text = dermreport.letter(dermreport.review(records.record(plan=plan)), kind="patient").text
+    assert "It may be a melanoma." in text
+
+
+@pytest.mark.parametrize("reviews", ALL)
+def test_the_patients_copy_has_no_score_no_comfort_and_says_what_to_do(reviews: list[dermreport.Review]) -> None:
+    text = paragraphs(dermreport.letter(reviews, kind="patient", settings=LETTERS).text)
+    assert not any(method.display in text for method in ScoreMethod)
+    assert not re.search(r"\bpoints?\b|threshold|nothing to worry|benign|normal|all clear", text)
+    told = [one.examination.plan.patient_told for one in reviews if one.examination.plan]
+    words = " ".join(one.words or "" for one in told if one is not None)
+    named = [one.display for one in Impression if one.display in text and one.display not in words]
+    assert named == []
+    for must in ("Keep an eye on the spot.", "A check can miss things.", "call us", "When in doubt, call."):
+        assert must in text
+
+
+def syllable_free(text: str) -> tuple[int, int, int]:
+    """Return letters, words and sentences of a text: what both indices count."""
+    words = re.findall(r"[A-Za-z0-9’'×.-]*[A-Za-z0-9]", text)
+    sentences = len(re.findall(r"[.!?](?=\s|$)", text)) or 1
+    return sum(len(re.sub(r"[^A-Za-z0-9]", "", one)) for one in words), len(words), sentences
+
+
+def automated_readability_index(text: str) -> float:
+    """Senter and Smith 1967, AMRL-TR-66-220: grade of a US school. From memory."""
+    characters, words, sentences = syllable_free(text)
+    return 4.71 * characters / words + 0.5 * words / sentences - 21.43
+
+
+def coleman_liau(text: str) -> float:
+    """Coleman and Liau 1975, doi 10.1037/h0076540: grade of a US school. From memory."""
+    characters, words, sentences = syllable_free(text)
+    return 0.0588 * characters / words * 100 - 0.296 * sentences / words * 100 - 15.8
+
+
+def test_the_indices_tell_easy_from_hard() -> None:
+    hard = (
+        "Dermatoscopic evaluation demonstrated heterogeneous pigmentation with irregularly distributed peripheral "
+        "globular structures, necessitating expedited histopathological examination following complete excision."
+    )
+    for index in (automated_readability_index, coleman_liau):
+        assert index("The cat sat on the mat. It was a big cat.") < 3
+        assert index(hard) > 15
+
+
+def own_words(text: str) -> str:
+    """Return what a patient's copy says in our words: without letterhead, title, headings and entered lines."""
+    lines = text.splitlines()
+    title = next(number for number, line in enumerate(lines) if line and set(line) == {"="})
+    body = lines[title + 3 :]
+    marks = {number for number, line in enumerate(body) if line and set(line) <= {"-", "·"}}
+    kept = [line for number, line in enumerate(body) if number not in marks and number + 1 not in marks]
+    return " ".join(kept)
+
+
+@pytest.mark.parametrize("reviews", ALL)
+def test_the_patients_copy_is_read_at_eleven_or_twelve(reviews: list[dermreport.Review]) -> None:
+    # Ages 11 to 12 are grades 6 and 7 of a US school; both indices give grades.
+    plain = own_words(dermreport.letter(reviews, kind="patient", settings=LETTERS).text)
+    entered = [
+        one
+        for review in reviews
+        if (plan := review.examination.plan) is not None
+        for one in (
+            plan.patient_told.words if plan.patient_told else None,
+            plan.safety_net.watch_for if plan.safety_net else None,
+            plan.safety_net.contact if plan.safety_net else None,
+        )
+        if one
+    ]
+    for one in entered:
+        plain = plain.replace(one, "")
+    assert automated_readability_index(plain) < 7
+    assert coleman_liau(plain) < 7
+
+
+def test_every_planned_step_has_plain_words_that_an_eleven_year_old_reads() -> None:
+    said = messages("en")
+    for action in PlanAction:
+        assert coleman_liau(said[f"next.{action}"]) < 9
+        assert not SUSPICION.search(said[f"next.{action}"])
+    whole = " ".join(said[f"next.{action}"] for action in PlanAction)
+    assert automated_readability_index(whole) < 6
+    assert coleman_liau(whole) < 6
+
+
+HARD_SITES = re.compile(
+    r"dors|plantar|palmar|vermilion|mucosa|areola|concha|helix|canthus|natal|sacr|peri|genital|labi|clitor|vestibul|"
+    r"parietal|occipital|frontal|temporal|nail unit|limb|abdomen|flank|glans|nasolab"
+)
+
+
+@pytest.mark.parametrize("site", Site)
+def test_the_patients_copy_names_each_site_in_plain_words(site: Site) -> None:
+    exam = records.record(lesion={"site": site.value})
+    text = paragraphs(dermreport.letter(dermreport.review(exam), kind="patient").text)
+    named = re.search(r"Where it is: (.+?)\. ", text)
+    assert named is not None
+    assert not HARD_SITES.search(named[1])
+
+
+@pytest.mark.parametrize("reviews", [one for one in ALL if any(specimens(each) for each in one.values[0])])
+def test_the_pathologist_gets_site_kind_size_question_history_and_who_gets_the_result(
+    reviews: list[dermreport.Review],
+) -> None:
+    (review,) = reviews
+    text = paragraphs(dermreport.letter(reviews, kind="pathologist", settings=LETTERS).text)
+    plan, lesion = review.examination.plan, review.examination.lesion
+    assert plan is not None
+    assert lesion is not None
+    for action in plan.actions:
+        if isinstance(action.action, PlanAction) and action.action.kind.value.startswith("tissue"):
+            assert action.action.display.capitalize() in text
+            assert action.reason is None or paragraphs(action.reason) in text
+    assert f"{lesion.longest_mm} × {lesion.crosswise_mm} mm" in text
+    for label in ("Site:", "Specimen:", "Question:", "Taken for, in order:", "Result to:", "Earlier biopsy"):
+        assert label in text
+    assert plan.for_pathologist is None or paragraphs(plan.for_pathologist) in text
+
+
+def test_what_a_letter_lacks_is_an_issue_and_never_withholds_it() -> None:
+    nothing = dermreport.review(records.record(plan={"actions": [{"key": "1", "action": "refer-dermatology"}]}))
+    copy = dermreport.letter(nothing, kind="patient", settings=replace(LETTERS, sender=None))
+    assert "Call the place that gave you this sheet." in copy.text
+    assert "letter-no-contact" in [one.rule for one in copy.issues]
+    request = dermreport.letter(nothing, kind="pathologist")
+    assert [one.rule for one in request.issues] == ["letter-no-specimen"]
+    assert "No step of the plan takes a specimen" in request.text
+    cut = {"actions": [{"key": "1", "action": "biopsy-punch"}]}
+    without_owner = dermreport.letter(dermreport.review(records.record(plan=cut)), kind="pathologist")
+    assert [one.rule for one in without_owner.issues] == ["letter-no-result-owner"]
+    owned = {"actions": [{"key": "1", "action": "biopsy-punch", "result_owner": {"display": "Dr A"}}]}
+    assert dermreport.letter(dermreport.review(records.record(plan=owned)), kind="pathologist").issues == ()
+    assert len({one.id for one in LETTER_RULES}) == len(LETTER_RULES)
+
+
+@given(TEXTS)
+def test_entered_words_stay_words_in_their_own_direction(words: str) -> None:
+    exam = records.record(
+        plan={"actions": [{"key": "1", "action": "refer-other", "urgency": "urgent", "reason": words}]}
+    )
+    text = dermreport.letter(dermreport.review(exam)).text
+    # Nothing that was entered begins a line of its own, or leaves a turn of direction open behind it.
+    for line in text.split("\n"):
+        assert line.count("\u2068") == line.count("\u2069")
+        assert not set(line) & set("\u202a\u202b\u202d\u202e\r\x0b\x0c\x85\u2028\u2029")
+    assert text.count("Question:") == 1
+
+
+def test_the_hosts_words_and_order_are_taken() -> None:
+    review = dermreport.review(records.record())
+    wording = {"part.plan": "What we shall do", "patient.name": "Patient’s full name"}
+    settings = replace(LETTERS, wording=wording, order=("plan", "scores"))
+    text = dermreport.letter(review, settings=settings).text
+    assert "What we shall do" in text
+    assert "Patient’s full name:" in text
+    headings = [one for one in text.splitlines() if one in {"In short", "What we shall do", "Scores", "Patient"}]
+    assert headings == ["In short", "What we shall do", "Scores", "Patient"]
+
+
+WRONG_SETTINGS: dict[str, dict[str, Any]] = {
+    "a key that isn't one": {"wording": {"part.nothing": "x"}},
+    "a name left out": {"wording": {"first.sign": "Sign!"}},
+    "a name too many": {"wording": {"part.plan": "{secret}"}},
+    "an open brace": {"wording": {"part.plan": "{"}},
+    "no words": {"wording": {"part.plan": " "}},
+    "a language": {"language": "xx"},
+    "a detail": {"detail": "long"},
+    "a day": {"written": "4 March"},
+    "a day that the calendar hasn't": {"written": "2026-02-30"},
+    "a part": {"order": ("nothing",)},
+    "a sender": {"sender": "me"},
+}
+
+
+@pytest.mark.parametrize("name", WRONG_SETTINGS)
+def test_settings_that_do_not_fit_are_refused_without_a_value(name: str) -> None:
+    review = dermreport.review(records.record())
+    with pytest.raises(dermreport.SettingsError) as caught:
+        dermreport.letter(review, settings=dermreport.LetterSettings(**WRONG_SETTINGS[name]))
+    assert "secret" not in str(caught.value)
+
+
+def test_letters_are_of_one_patient() -> None:
+    one = dermreport.review(records.record())
+    other = dermreport.review(
+        records.record(patient={"reference": "Patient/other"}, identifier={"system": "urn:x-a", "value": "2"})
+    )
+    with pytest.raises(dermreport.BuildError):
+        dermreport.letter([one, other])
+    with pytest.raises(dermreport.BuildError):
+        dermreport.letter([])
+    with pytest.raises(dermreport.SettingsError):
+        dermreport.letter(one, kind="postcard")
+    with pytest.raises(TypeError):
+        dermreport.letter(object())
+
+
+def test_a_file_name_and_title_hold_nothing_of_the_patient() -> None:
+    exam = records.record(
+        patient={
+            "details": {"family": "Markerman", "given": ["Mia"]},
+            "identifiers": [{"system": "urn:x", "value": "M1"}],
+        }
+    )
+    for kind in dermreport.LetterKind:
+        file = dermreport.letter(dermreport.review(exam), kind=kind)
+        assert re.fullmatch(r"[a-z]+-letter-[0-9a-f]{12}\.txt", file.name)
+        assert "Mark" not in file.title + file.name + repr(file)
+        assert "Mia Markerman" in file.text
+
+
+def names(text: str) -> set[str]:
+    return {name for _, name, _, _ in Formatter().parse(text) if name}
+
+
+def keys_used() -> Iterator[str]:
+    from pathlib import Path
+
+    for path in (Path(dermreport.__file__).parent / "letters").glob("*.py"):
+        yield from re.findall(r"\"([a-z]+(?:-part)?\.[a-z0-9-]+)\"", path.read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_sentence_is_used_and_every_used_one_exists(language: str) -> None:
+    said = messages(language)
+    english = messages("en")
+    assert set(said) == set(english)
+    assert {key: names(text) for key, text in said.items()} == {key: names(text) for key, text in english.items()}
+    used = set(keys_used())
+    #: Those whose last part is a code.
+    made = re.compile(
+        r"(next|site|part|copy-part|kept|check|letter\.subject|copy\.side)[.-].*|copy\.(back|heard)-lesion"
+    )
+    assert {key for key in said if key not in used and not made.fullmatch(key)} == set()
+    #: A path of the entry, and a name of this package, look like keys.
+    others = {"lesion.history", "dermreport.letters"}
+    assert {key for key in used if key not in said} == others
