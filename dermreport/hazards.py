@@ -76,8 +76,13 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="Surgery at the wrong place; follow-up compares two different lesions.",
         controls="Side and site are codes of their own, and rules ask for them: a paired site needs its side, a nail "
         "its digit. Labels and identifiers are unique within a visit. A picture of another day is an issue. A "
-        "series refuses lesions of different numbers, and another site under one number is an issue.",
+        "series refuses lesions of different numbers, and another site under one number is an issue. The body map "
+        "marks each site within its own area, hatched and edged, on drawings that say left and right in letters and "
+        "words; it tells a point as entered from the centre of a site, and marks no side that nobody gave. A point "
+        "outside its site, or on the other side, is an issue.",
         tests=(
+            "tests/test_body_map.py::test_the_mark_of_each_site_lies_in_its_area_on_its_side",
+            "tests/test_body_map.py::test_left_and_right_are_mirror_images",
             "tests/test_series.py::test_what_is_refused_is_all_said_at_once_without_an_entered_value",
             "tests/test_series.py::test_what_does_not_fit_is_an_issue",
             "tests/test_visit.py::test_two_lesions_that_are_called_the_same_are_refused",
@@ -85,8 +90,9 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_vocabulary_sites_structures.py::test_twenty_nails_are_ten_sites_with_two_sides",
             "tests/test_fhir_mapping.py::test_row_16_every_observation_points_to_the_lesion_and_names_the_site",
         ),
-        open="No drawing of the body and no letter: a point on the map isn't compared with the site, nor with that of "
-        "an earlier examination.",
+        open="The letters don't show the body map yet. A point on it isn't compared with that of an earlier "
+        "examination, and a point of another system's drawing with nothing. On a hand's drawing the point doesn't tell "
+        "left from right.",
     ),
     Hazard(
         id="H03",

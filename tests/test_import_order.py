@@ -12,6 +12,7 @@ ORDER = (
     ("issues", "sources", "publication"),
     ("extras",),
     ("vocabulary",),
+    ("body_map",),
     ("languages", "dicom_files"),
     ("examination",),
     ("answers",),
