@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from io import BytesIO
 from typing import TYPE_CHECKING
 
 from dermreport.extras import loaded
 from dermreport.issues import IssueRule, Severity
-from dermreport.letters.blocks import Picture
+from dermreport.letters.blocks import Figure, Picture
 from dermreport.letters.pictures import prepared
+from dermreport.plots.body_map import body_map_svg
+from dermreport.vocabulary.body_maps import BodyMap
 
 if TYPE_CHECKING:
     from dermreport.examination.model import Examination
     from dermreport.issues import Issue
-    from dermreport.letters.blocks import Figure
+    from dermreport.letters.blocks import Line
     from dermreport.letters.settings import Purpose
     from dermreport.letters.speech import Speech
+    from dermreport.plots.body_map import MarkedDrawing
 
 NOT_IN_THE_RECORD = IssueRule(
     "letter-picture-unknown",
@@ -29,13 +33,30 @@ NOT_IN_THE_RECORD = IssueRule(
 #: Two photographs stand side by side.
 _WIDTH = 0.47
 _CODE_WIDTH = 0.16
+_DRAWING = 0.2
+_WIDE_DRAWING = 0.28
+#: Drawings that are wider than a standing body.
+_WIDE = frozenset((*(one for one in BodyMap if not one.value.startswith("body")),))
+
+
+#: A label that is drawn as it is; others are numbers on the drawing.
+_is_plain = re.compile(r"[A-Za-z0-9]{1,3}").fullmatch
+
+
+def _figure(drawing: MarkedDrawing) -> Figure:
+    words: Line = (" ".join((drawing.title + ".", *drawing.description)),)
+    wide = _WIDE_DRAWING if drawing.map in _WIDE else _DRAWING
+    return Figure(Picture(drawing.svg.encode(), "image/svg+xml", words, wide), (drawing.title,))
 
 
 class Drawn:
     """Drawings, codes and pictures."""
 
-    def __init__(self, examinations: Sequence[Examination], pictures: Mapping[str, bytes], purpose: Purpose) -> None:
-        """Take the files that were handed in, and what they are for."""
+    def __init__(
+        self, examinations: Sequence[Examination], pictures: Mapping[str, bytes], purpose: Purpose, colour: str
+    ) -> None:
+        """Take the files that were handed in, what they are for, and the colour of a drawing's lines."""
+        self._colour = colour
         self._alone = len(examinations) == 1
         self._files = pictures
         self._purpose = purpose
@@ -48,9 +69,21 @@ class Drawn:
         return (numbered, key) if self._alone else (numbered,)
 
     def drawings(self, examinations: Sequence[Examination], speech: Speech) -> Sequence[Figure | None]:
-        """Return the body map for each examination."""
-        del speech
-        return [None for _ in examinations]
+        """Return the body map for each examination, with the lesion's label or its place in the letter."""
+        texts = speech.map_texts()
+        labels = [one.lesion.label if one.lesion is not None else None for one in examinations]
+        plain = all(one is not None and _is_plain(one) for one in labels) and len(set(labels)) == len(labels)
+        drawn: list[Figure | None] = []
+        for position, (examination, label) in enumerate(zip(examinations, labels, strict=True)):
+            name = label if plain and label is not None else str(position + 1)
+            lesion = examination.lesion
+            made = (
+                body_map_svg([lesion], names=(name,), prefix=f"map-{position}", colour=self._colour, texts=texts)
+                if lesion is not None
+                else ()
+            )
+            drawn.append(_figure(made[0]) if made else None)
+        return drawn
 
     def code(self, content: str) -> Picture:
         """Return a code of ISO/IEC 18004 that a camera reads, medium error correction."""

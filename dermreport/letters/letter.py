@@ -63,12 +63,17 @@ def _pdf(tree: Tree, settings: LetterSettings) -> tuple[bytes, tuple[Issue, ...]
     return write_pdf(tree, settings.fonts)
 
 
-def _drawn(
-    examinations: Sequence[Examination], pictures: Mapping[str, bytes], settings: LetterSettings
-) -> Illustrations:
-    from dermreport.letters.drawn import Drawn  # noqa: PLC0415 - loaded on first use
+def _drawn(colour: str) -> Callable[[Sequence[Examination], Mapping[str, bytes], LetterSettings], Illustrations]:
+    """Return what makes drawings with lines of a colour."""
 
-    return Drawn(examinations, pictures, settings.purpose)
+    def illustrations(
+        examinations: Sequence[Examination], pictures: Mapping[str, bytes], settings: LetterSettings
+    ) -> Illustrations:
+        from dermreport.letters.drawn import Drawn  # noqa: PLC0415 - loaded on first use
+
+        return Drawn(examinations, pictures, settings.purpose, colour)
+
+    return illustrations
 
 
 def _in_words(
@@ -80,8 +85,8 @@ def _in_words(
 
 _WRITERS: Mapping[LetterFormat, _Writer] = {
     LetterFormat.TEXT: _Writer("text/plain; charset=utf-8", "txt", _in_words, _text),
-    LetterFormat.HTML: _Writer("text/html; charset=utf-8", "html", _drawn, _html),
-    LetterFormat.PDF: _Writer("application/pdf", "pdf", _drawn, _pdf),
+    LetterFormat.HTML: _Writer("text/html; charset=utf-8", "html", _drawn("currentColor"), _html),
+    LetterFormat.PDF: _Writer("application/pdf", "pdf", _drawn("#000000"), _pdf),
 }
 
 

@@ -11,9 +11,11 @@ from typing import TYPE_CHECKING, Any
 from dermreport.examination.base import OtherCode
 from dermreport.expressions.nodes import ColourSeen, Fact, Found, Present, Unresolved, entry_path, paths_of
 from dermreport.letters.blocks import Entered, Line
+from dermreport.plots.body_map.marks import ENGLISH, MapTexts
 from dermreport.scores.method import CAUTIONS
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.structures import Structure
+from dermreport.vocabulary.term import Term
 from dermreport.wording.items import Kind, Part, Statement, Unit, attributes_of_paths, details
 from dermreport.wording.sentences import path_words
 
@@ -26,7 +28,6 @@ if TYPE_CHECKING:
     from dermreport.vocabulary.lights import Light
     from dermreport.vocabulary.sites import Site
     from dermreport.vocabulary.summaries import Summary
-    from dermreport.vocabulary.term import Term
     from dermreport.wording.items import Item
 
 _is_day = re.compile(r"(\d{4})(?:-(\d\d)(?:-(\d\d)(?:T(\d\d:\d\d).*)?)?)?").fullmatch
@@ -211,6 +212,30 @@ class Speech:
     def lights(self, lights: Sequence[Light]) -> Line:
         """Return lights in words; empty where none is known to be the one."""
         return joined(", ", [self.light(one) for one in lights])
+
+    def map_texts(self) -> MapTexts:
+        """Return the words of the body map."""
+        say, term, known = self.sentence, self.language.term, ENGLISH
+        return MapTexts(
+            title=say(known.title),
+            drawings={one: term(one) for one in known.drawings},
+            sided=say(known.sided),
+            sites={one: term(one) for one in known.sites},
+            sides={one: term(one) for one in known.sides},
+            letters={side: say(letter) for side, letter in known.letters.items()},
+            viewed={behind: say(words) for behind, words in known.viewed.items()},
+            place=say(known.place),
+            with_side=say(known.with_side),
+            mark=say(known.mark),
+            labelled=say(known.labelled),
+            entered=say(known.entered),
+            centre=say(known.centre),
+            no_site=say(known.no_site),
+            no_side=say(known.no_side),
+            signs=say(known.signs),
+            unmarked_no_site=say(known.unmarked_no_site),
+            unmarked_no_side=say(known.unmarked_no_side),
+        )
 
     def open_input(self, one: OpenInput) -> Line:
         """Return an open input of a method in words, with the light in which to look."""
