@@ -850,12 +850,17 @@ def _with_file(**attachment: Any) -> dict[str, Any]:
     ],
     ids=str,
 )
-@pytest.mark.parametrize("form", ["text", "objects"])
+@pytest.mark.parametrize("form", ["text", "bytes", "escaped", "objects"])
 def test_embedded_files_have_a_size_and_kinds(attachment: dict[str, Any], expected: list[str], form: str) -> None:
     bundle = _with_file(**attachment)
     before = to_json(bundle)
-    content = before if form == "text" else bundle
-    reading = from_fhir(content, limits=Limits(attachment=_LIMIT))
+    contents: dict[str, Any] = {
+        "text": before,
+        "bytes": before.encode(),
+        "escaped": before.replace('"data"', '"d\\u0061ta"').replace('"attachment"', '"\\u0061ttachment"'),
+        "objects": bundle,
+    }
+    reading = from_fhir(contents[form], limits=Limits(attachment=_LIMIT))
     found = [one for one in reading.issues if one.rule.startswith("read-attachment")]
     assert [one.rule for one in found] == expected
     assert to_json(bundle) == before

@@ -353,6 +353,8 @@ def _without_number(method: Method, reasons: tuple[str, ...], cautions: tuple[st
 def _parts(opened: Sequence[_Judged | _Numbered], group: int, scope: Scope) -> tuple[_Part, ...]:
     """Return the parts of a group: one for each set of its open criteria that share open inputs."""
     here = [one for one in opened if one.group == group]
+    if not here:
+        return ()
     rests = [(one, _rest(one, scope)) for one in here if isinstance(one, _Judged)]
     numbered = (_numbered(one.criterion) for one in here if isinstance(one, _Numbered))
     together = clusters(set(leaves(rest)) for _, rest in rests)

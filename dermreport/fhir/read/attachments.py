@@ -11,6 +11,7 @@ from dermreport.fhir.read.rules import read_issue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from collections.abc import Set as AbstractSet
 
     from dermreport.fhir.read.limits import Limits
     from dermreport.issues import Issue
@@ -45,28 +46,9 @@ _PICTURES = frozenset(("attachment", "content"))
 _is_unsafe = re.compile(r"[\s\x00-\x1f]*(?:javascript|vbscript|file|data)\s*:", re.IGNORECASE).match
 
 
-def may_have_files(value: Any, text: str) -> bool:  # noqa: ANN401 - any JSON
-    """Return whether a file can be embedded in JSON, or the address of one that isn't a picture of the record's.
-
-    Args:
-        value: What was received.
-        text: The same as text: few searches in it, for each looks through all of it.
-    """
-    if '"data"' in text or 'ttachment"' in text:
-        return True
-    below = [value]
-    for here in below:
-        if isinstance(here, list):
-            below.extend(here)
-        elif isinstance(here, dict):
-            if not _WITH_FILES.isdisjoint(here):
-                return True
-            below.extend(here[name] for name in _HOLDING if name in here)
-    return False
-
-
-_WITH_FILES = frozenset(("presentedForm", "photo", "content"))
-_HOLDING = ("entry", "resource", "contained")
+def may_have_files(names: AbstractSet[str]) -> bool:
+    """Return whether a file, or the address of one, can stand in what has members of these names."""
+    return "data" in names or not _FILES.isdisjoint(names)
 
 
 def left_out(value: Any, limits: Limits) -> list[Issue]:  # noqa: ANN401 - any JSON

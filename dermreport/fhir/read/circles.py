@@ -20,7 +20,7 @@ _PARTS: Final = ("hasMember", "derivedFrom")
 
 def circle_issues(box: Box) -> Iterator[Issue]:
     """Yield each Observation that is a part of itself, at once or over others; each circle once."""
-    whole = [one for one in box.of("Observation") if any(name in one.resource for name in _PARTS)]
+    whole = [one for one in box.of("Observation") if one.resource.keys() & _PARTS]
     tails = {tail for one in whole for tail in (_tail(one.full_url or ""), text(one.resource, "id"))}
     parts = {id(one): _parts(one, tails, box) for one in whole}
     if not any(parts.values()):

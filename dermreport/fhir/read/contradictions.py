@@ -49,13 +49,18 @@ def is_contradictory(concept: Json) -> bool:
 
 def as_written(concept: Json) -> bool:
     """Return whether a concept is one of ours exactly as we write it."""
-    given = concept.get("coding")
-    own = given[0] if type(given) is list and given else None
-    if type(own) is not dict:
+    try:
+        own = concept["coding"][0]
+        return bool(concept == _written()[own["system"]][own["code"]])
+    except (LookupError, TypeError):
+        # Whatever stands there, it isn't what we write.
         return False
-    system, code = own.get("system"), own.get("code")
-    meaning = _meanings().get(system) if type(system) is str else None
-    return meaning is not None and type(code) is str and concept == meaning.concepts.get(code)
+
+
+@cache
+def _written() -> dict[str | None, dict[str, Json]]:
+    """Return each concept of ours as we write it, by system and code."""
+    return {system: meaning.concepts for system, meaning in _meanings().items()}
 
 
 def has_other_words(concept: Json) -> bool:
@@ -78,6 +83,13 @@ def is_known_component(code: Json) -> bool:
         if table is not None and own in table.known:
             return True
     return False
+
+
+def _is_anothers(concept: Json) -> bool:
+    """Return whether a concept has one coding, in no table of ours: nothing is known here that contradicts it."""
+    given = concept.get("coding")
+    own = given[0] if type(given) is list and len(given) == 1 else None
+    return type(own) is dict and text(own, "system") not in _meanings()
 
 
 def _contradicts_itself(concept: Json) -> bool:
@@ -194,10 +206,12 @@ def looked_through(observation: Json) -> Looked:
         if code and not as_written(code):
             plain = False
             contradictory = contradictory or _contradicts_itself(code)
-        if value and not as_written(value):
+        if value and not as_written(value) and not _is_anothers(value):
             plain = plain and not any(system in _meanings() for system, _ in codings(value))
             contradictory = contradictory or _contradicts_itself(value)
-        contradictory = contradictory or len(values_of(holder)) > 1
+        # Beside its code most have one member alone.
+        several = len(holder) > 1 + bool(code)
+        contradictory = contradictory or (several and len(values_of(holder)) > 1)
         if "interpretation" in holder:
             interpretations = objects(holder, "interpretation")
             contradictory = contradictory or (bool(interpretations) and not _fits(value, interpretations))

@@ -28,7 +28,6 @@ from dermreport.fhir.read.report import (
     Parts,
     Read,
     add_action,
-    as_settled,
     identity_of,
     is_like,
     is_our_request,
@@ -273,7 +272,7 @@ class _Foreign:
         contradicts = contradictions_of(one.resource)
         if contradicts:
             self.issues.append(read_issue("read-contradiction", one.path))
-        return is_like(self.parts, one, as_settled(self.report)) and not contradicts
+        return is_like(self.parts, one, self.parts.settled) and not contradicts
 
     def _ours(self, one: Received) -> Own | None:
         """Return what an Observation with our codes is; a list gone through is only believed in our own reports."""

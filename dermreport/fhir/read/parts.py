@@ -71,7 +71,8 @@ def codings(concept: Json) -> Iterator[tuple[str | None, str | None]]:
 
 def our_code(concept: Json, system: str) -> str | None:
     """Return the code that a concept has in one system."""
-    for coding in objects(concept, "coding"):
-        if coding.get("system") == system:
+    given = concept.get("coding")
+    for coding in given if type(given) is list else (given,):
+        if type(coding) is dict and coding.get("system") == system:
             return text(coding, "code")
     return None

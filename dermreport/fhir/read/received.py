@@ -13,6 +13,7 @@ from dermreport.fhir.read.rules import read_issue
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from collections.abc import Set as AbstractSet
 
     from dermreport.fhir.read.limits import Limits
     from dermreport.issues import Issue
@@ -179,6 +180,15 @@ def base_of(full_url: str | None) -> str:
     return "/".join(full_url.split("/")[:-2]) + "/"
 
 
+#: Names that say that something is modified.
+_MODIFYING: Final = frozenset(("modifierExtension", "implicitRules", "_implicitRules"))
+
+
+def may_be_modified(names: AbstractSet[str]) -> bool:
+    """Return whether a modifier can stand in what has members of these names."""
+    return not _MODIFYING.isdisjoint(names)
+
+
 def is_modified(value: Any) -> bool:  # noqa: ANN401 - any JSON
     """Return whether something says that what stands here means something else than it says.
 
@@ -205,7 +215,7 @@ def unpack(content: Any, limits: Limits, *, may_be_modified: bool = True) -> Box
     Args:
         content: What was received.
         limits: How much of it is read at most.
-        may_be_modified: Whether a modifier can stand anywhere in it, as its text says.
+        may_be_modified: Whether a modifier can stand anywhere in it.
     """
     box = Box(may_be_modified=may_be_modified)
     for number, (resource, path, full_url) in enumerate(_found(content, box), start=1):

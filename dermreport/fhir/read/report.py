@@ -44,6 +44,7 @@ from dermreport.vocabulary.term import code_system
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Set as AbstractSet
 
     from dermreport.answers import Answers
     from dermreport.fhir.read.received import Box, Received
@@ -51,7 +52,8 @@ if TYPE_CHECKING:
 
 STRUCTURES: Final = code_system(Structure)
 ACTIONS: Final = code_system(PlanAction)
-_LISTS: Final = {one.value: one for one in FindingList}
+#: The items of each list.
+_ASKED: Final = {one.value: frozenset(item.value for item in one.structures) for one in FindingList}
 
 
 class Own(NamedTuple):
@@ -73,6 +75,7 @@ class Parts:
         issues: What is missing or not read among them.
         incomplete: Whether something of what was seen is missing or not read.
         focus: How each Observation points to the report's lesion, as it is written.
+        settled: The statuses of a part that is as settled as the report.
     """
 
     report: Received
@@ -81,6 +84,12 @@ class Parts:
     issues: list[Issue] = field(default_factory=list)
     incomplete: bool = False
     focus: list[Json] = field(default_factory=list)
+    settled: frozenset[str | None] = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Look at the report's own status once."""
+        own = self.report.status
+        self.settled = _SETTLED if own in _SETTLED else _SETTLED | {own}
 
     @property
     def all(self) -> list[Received]:
@@ -148,7 +157,7 @@ def parts_of(report: Received, identity: Identity, box: Box) -> Parts:
     others[Thing.SAFETY_NET] = [one for one in given if is_like(parts, one, _GIVEN)]
     owned = (one for one in box.of("DetectedIssue") if _is_departure(one, identity) or _is_owned(one, identity))
     departures = _current(parts, owned)
-    others[Thing.DEPARTURE] = _ranked([one for one in departures if is_like(parts, one, as_settled(report))])
+    others[Thing.DEPARTURE] = _ranked([one for one in departures if is_like(parts, one, parts.settled)])
     return parts
 
 
@@ -157,12 +166,7 @@ _PICTURED: Final = frozenset(("completed", "current", "entered-in-error"))
 #: Status of advice that was given.
 _GIVEN: Final = frozenset(("completed", "entered-in-error"))
 #: Statuses of what is finished, in a report and in an Observation.
-_SETTLED: Final = frozenset(("final", "amended", "corrected", "appended"))
-
-
-def as_settled(report: Received) -> frozenset[str | None]:
-    """Return the statuses of a part that is as settled as its report."""
-    return _SETTLED if report.status in _SETTLED else _SETTLED | {report.status}
+_SETTLED: Final[frozenset[str | None]] = frozenset(("final", "amended", "corrected", "appended"))
 
 
 def is_like(parts: Parts, source: Received, statuses: frozenset[str | None] | frozenset[str]) -> bool:
@@ -420,7 +424,7 @@ def _may_count(parts: Parts, own: Own) -> bool:
 
     What is less settled than its report never reassures: it is no «absent», and the lists are undone.
     """
-    if is_like(parts, own.source, as_settled(parts.report)):
+    if is_like(parts, own.source, parts.settled):
         return True
     parts.incomplete = True
     if own.thing is Thing.PANEL:
@@ -568,7 +572,7 @@ def add_action(seen: Seen, source: Received, issues: list[Issue]) -> None:
 def _documents(parts: Parts, box: Box) -> None:
     """Note a document that is less settled than the report in it, or was called off."""
     for source in box.of("Composition"):
-        if not is_like(parts, source, as_settled(parts.report)):
+        if not is_like(parts, source, parts.settled):
             parts.incomplete = True
 
 
@@ -613,17 +617,17 @@ def _without_extensions(parts: Parts, identity: Identity) -> None:
 
     A key that isn't the one in the number would go out beside it, as two parts in place of one.
     """
-    given = [(own.thing, own.source) for own in parts.observations]
-    given += [(thing, one) for thing, several in parts.others.items() for one in several]
+    given = [(own.thing, own.source) for own in parts.observations if own.thing in _ALWAYS]
+    given += [(thing, one) for thing, several in parts.others.items() if thing in _ALWAYS for one in several]
     parts.issues.extend(
         read_issue("read-extension-missing", source.path)
         for thing, source in given
-        if thing in _ALWAYS and not extensions(source.resource, _ALWAYS[thing])
+        if not extensions(source.resource, _ALWAYS[thing])
     )
     parts.issues.extend(
         read_issue("read-contradiction", source.path)
         for thing, source in given
-        if _ALWAYS.get(thing) is Extension.ENTRY_KEY and _has_another_key(source.resource, identity, thing)
+        if _ALWAYS[thing] is Extension.ENTRY_KEY and _has_another_key(source.resource, identity, thing)
     )
 
 
@@ -660,10 +664,11 @@ def _empty(entry: Json, report: Json) -> None:
 def _without_other_lists(seen: Seen, issues: list[Issue]) -> None:
     """Take out lists whose items were others at the sender's: what it didn't ask for isn't absent by the statement."""
     given = seen.entry.get("lists_gone_through", [])
+    ticked = {one["structure"] for one in seen.entry.get("findings", ()) if type(one["structure"]) is str}
     kept = []
     for position, one in enumerate(given):
         source = seen.made["lists_gone_through", position]
-        if _asks_for_more(one["list"], source.resource, seen.entry.get("findings", ())):
+        if _asks_for_more(one["list"], source.resource, ticked):
             issues.append(read_issue("read-list-differs", source.path))
         else:
             kept.append(one)
@@ -671,14 +676,13 @@ def _without_other_lists(seen: Seen, issues: list[Issue]) -> None:
         seen.entry["lists_gone_through"] = kept
 
 
-def _asks_for_more(named: Any, resource: Json, findings: Iterable[Json]) -> bool:  # noqa: ANN401 - any JSON
+def _asks_for_more(named: Any, resource: Json, ticked: AbstractSet[str]) -> bool:  # noqa: ANN401 - any JSON
     """Whether the list known here has an item that was neither ticked nor sent as left unticked."""
-    found = _LISTS.get(named) if type(named) is str else None
-    if found is None:
+    asked = _ASKED.get(named) if type(named) is str else None
+    if asked is None:
         return False
-    said = {our_code(first(component, "code"), STRUCTURES) for component in objects(resource, "component")}
-    said |= {one["structure"] for one in findings if type(one["structure"]) is str}
-    return not {structure.value for structure in found.structures} <= said
+    left = {our_code(first(component, "code"), STRUCTURES) for component in objects(resource, "component")}
+    return not asked <= left | ticked
 
 
 def _without_lists_that_differ(seen: Seen, found: Answers, issues: list[Issue]) -> bool:
@@ -699,11 +703,11 @@ def _without_lists_that_differ(seen: Seen, found: Answers, issues: list[Issue]) 
 
 
 def _is_absent_only_here(component: Json, found: Answers, *, consistent: bool) -> bool:
-    structure = _STRUCTURES.get(our_code(first(component, "code"), STRUCTURES))
-    if structure is None or found.of(structure).presence is not Presence.ABSENT:
-        return False
     said = our_code(first(component, "valueCodeableConcept"), _ANSWERS)
-    return said != Presence.ABSENT or (not consistent and says_two_things(component))
+    if said == Presence.ABSENT and (consistent or not says_two_things(component)):
+        return False
+    structure = _STRUCTURES.get(our_code(first(component, "code"), STRUCTURES))
+    return structure is not None and found.of(structure).presence is Presence.ABSENT
 
 
 _ANSWERS: Final = code_system(Presence)

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from dermreport.examination.entry_rules import entry_issue
 from dermreport.examination.reader import NotPlainError, read_json, read_plain_json
 from dermreport.fhir.read.attachments import may_have_files
+from dermreport.fhir.read.received import may_be_modified
 from dermreport.fhir.read.rules import read_issue
 from dermreport.issues import EntryError, Issue
 
@@ -31,7 +32,7 @@ class Source(NamedTuple):
 
     value: Any
     issues: list[Issue]
-    modified: bool
+    modified: bool = True
     attached: bool = True
 
 
@@ -42,32 +43,29 @@ def parsed(content: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
         EntryError: It can't be read at all.
     """
     if not isinstance(content, str | bytes):
-        return Source(_copied(content, limits), [], modified=True)
+        return Source(_copied(content, limits), [])
     if len(content) > limits.size:
         raise EntryError((read_issue("read-too-large", "$", limit=str(limits.size)),))
-    text, in_utf_8 = (_decoded(content), content) if isinstance(content, bytes) else (content, _encoded(content))
+    in_utf_8 = content if isinstance(content, bytes) else _encoded(content)
+    try:
+        value = read_plain_json(in_utf_8, number=limits.number, size=len(in_utf_8))
+    except NotPlainError:
+        return _of_text(_decoded(content) if isinstance(content, bytes) else content, limits)
+    return _looked_through(value, limits)
+
+
+def _of_text(text: str, limits: Limits) -> Source:
+    """Return XML, or JSON however it is written, as objects."""
     text = text.removeprefix("\ufeff")
     if text.lstrip()[:1] == "<":
         from dermreport.fhir.read.xml import read_xml  # noqa: PLC0415 - loaded on first use
 
-        found, issues = read_xml(text, limits)
-        return Source(found, issues, modified=True)
-    may_be_modified = "modifierExtension" in text or "implicitRules" in text
-    # What the plain reader takes is written with the same characters again: so no name in it has an escape.
-    escaped = False
-    try:
-        value = read_plain_json(in_utf_8, number=limits.number, size=len(in_utf_8))
-    except NotPlainError:
-        value = read_json(text, number=limits.number, size=limits.size)
-        # A name can be written with escapes, and half of a pair.
-        escaped = "\\u" in text
-        may_be_modified = may_be_modified or escaped
-        if _escapes_a_half(text) is not None:
-            # Most of these are whole pairs: only the text itself can tell.
-            return Source(_copied(value, limits), [], may_be_modified)
-    if _is_deeper(value, limits.depth):
-        raise EntryError((read_issue("read-too-deep", "$", limit=str(limits.depth)),))
-    return Source(value, [], may_be_modified, attached=escaped or may_have_files(value, text))
+        return Source(*read_xml(text, limits))
+    value = read_json(text, number=limits.number, size=limits.size)
+    if _escapes_a_half(text) is not None:
+        # Most of these are whole pairs: only the text itself can tell.
+        return Source(_copied(value, limits), [])
+    return _looked_through(value, limits)
 
 
 _escapes_a_half = re.compile(r"\\u[dD][89a-fA-F]").search
@@ -112,16 +110,21 @@ def _decoded(content: bytes) -> str:
     raise EntryError((entry_issue("entry-not-utf-8", "$"),))
 
 
-def _is_deeper(value: Any, limit: int) -> bool:  # noqa: ANN401 - any JSON
-    """Return whether objects and lists stand deeper in one another than the limit."""
+def _looked_through(value: Any, limits: Limits) -> Source:  # noqa: ANN401 - any JSON
+    """Return what was received with what its names tell of it.
+
+    Raises:
+        EntryError: Objects and lists stand deeper in one another than the limit.
+    """
+    names: set[str] = set()
     level = [value]
-    for _ in range(limit):
-        level = [
-            item
-            for holder in level
-            for item in (holder.values() if type(holder) is dict else holder if type(holder) is list else ())
-            if type(item) is dict or type(item) is list
-        ]
-        if not level:
-            return False
-    return True
+    for _ in range(limits.depth + 1):
+        objects = [one for one in level if type(one) is dict]
+        lists = [one for one in level if type(one) is list]
+        if not objects and not lists:
+            return Source(value, [], may_be_modified(names), may_have_files(names))
+        names.update(*objects)
+        level = [item for one in objects for item in one.values() if type(item) is not str]
+        for one in lists:
+            level.extend(one)
+    raise EntryError((read_issue("read-too-deep", "$", limit=str(limits.depth)),))
