@@ -46,8 +46,8 @@ if TYPE_CHECKING:
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
     from dermreport.form.response import form_json, to_response
-    from dermreport.letter_file import LetterFile, LetterFormat
-    from dermreport.letters.blocks import LetterKind
+    from dermreport.languages.language import Language, language
+    from dermreport.letter_file import LetterFile, LetterFormat, LetterKind
     from dermreport.letters.letter import letter
     from dermreport.letters.settings import LetterSettings, Party, Reviewed
     from dermreport.over_time import Comparison, Series, SeriesVerdict, series
@@ -64,9 +64,10 @@ _ON_FIRST_USE = {
     "DicomLimits": "dermreport.doors.dicom.limits",
     "DicomView": "dermreport.doors.dicom.reading",
     "Entry": "dermreport.examination.entry",
+    "Language": "dermreport.languages.language",
     "LetterFile": "dermreport.letter_file",
     "LetterFormat": "dermreport.letter_file",
-    "LetterKind": "dermreport.letters.blocks",
+    "LetterKind": "dermreport.letter_file",
     "LetterSettings": "dermreport.letters.settings",
     "Limits": "dermreport.fhir.read",
     "Message": "dermreport.doors.hl7v2.message",
@@ -87,6 +88,7 @@ _ON_FIRST_USE = {
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
     "json_schema": "dermreport.examination.schema",
+    "language": "dermreport.languages.language",
     "letter": "dermreport.letters.letter",
     "pathway_from_toml": "dermreport.pathways.reading",
     "questionnaire": "dermreport.form.questionnaire",
@@ -120,6 +122,7 @@ __all__ = [
     "Examination",
     "Intent",
     "Issue",
+    "Language",
     "LetterFile",
     "LetterFormat",
     "LetterKind",
@@ -153,6 +156,7 @@ __all__ = [
     "from_fhir",
     "from_response",
     "json_schema",
+    "language",
     "letter",
     "pathway_from_toml",
     "questionnaire",

@@ -19,6 +19,7 @@ import dermreport
 from dermreport.examination.model import Examination, Visit
 from dermreport.examination.reader import MAX_ENTRY, read_json, write_json
 from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, PathwayError, SeriesError, Severity
+from dermreport.languages.language import LANGUAGES, SOURCE
 
 if TYPE_CHECKING:
     from dermreport.reviews import Review
@@ -41,6 +42,7 @@ examples:
   dermreport table examples/*.json --format csv -o visits.csv
   dermreport view picture.dcm
   dermreport terms structure veil
+  dermreport terms site Ferse --language de
   dermreport pathway uk-ng12
   dermreport profiles pack --release R4 -o packages
 
@@ -100,6 +102,7 @@ def _parser() -> argparse.ArgumentParser:
     terms.add_argument("list", nargs="?", help="a list, as structure; without it the lists are shown")
     terms.add_argument("words", nargs="*", help="show rows whose code, names or definition have all these words")
     terms.add_argument("--format", choices=("text", "json"), default="text")
+    terms.add_argument("--language", choices=LANGUAGES, default=SOURCE, help="the language of the names")
     terms.set_defaults(run=_terms)
 
     schema = commands.add_parser("schema", help="print the JSON Schema of an entry")
@@ -645,7 +648,7 @@ def _terms(options: argparse.Namespace) -> int:
     if options.list not in found:
         print(f"dermreport terms: no list {options.list!r}; `dermreport terms` shows them", file=sys.stderr)
         return WRONG_CALL
-    chosen = rows(found[options.list], options.words)
+    chosen = rows(found[options.list], options.words, options.language)
     if options.format == "json":
         print(write_json(chosen))
     else:

@@ -415,8 +415,24 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A translation drafted by a machine misleads a patient.",
         causes="A language that nobody reviewed.",
         effects="A wrong instruction.",
-        controls="All texts are in one language, from one catalogue and the tables.",
-        open="No other language and no patient's copy.",
+        controls="English is the tables themselves. Each file of another language begins with its state, a machine's "
+        "draft that needs a clinician's review, and whoever asks for the language gets that state with it; the "
+        "CodeSystems say it beside their names. No row, rule or sentence is missing or left over; numbers, names in "
+        "braces and what excludes nothing are those of the English; a changed English text makes a test fail until its "
+        "translation was looked at. What isn't translated is said in English, never left out.",
+        tests=(
+            "tests/test_languages.py::test_each_file_says_first_that_a_machine_drafted_it_and_a_clinician_must_review_it",
+            "tests/test_languages.py::test_every_row_of_every_table_has_a_name_and_no_name_is_left_over",
+            "tests/test_languages.py::test_every_rule_has_a_message_and_no_message_is_left_over",
+            "tests/test_languages.py::test_every_sentence_is_there_and_none_is_left_over",
+            "tests/test_languages.py::test_no_english_text_changed_since_its_translation_was_looked_at",
+            "tests/test_languages.py::test_numbers_are_those_of_the_english",
+            "tests/test_languages.py::test_no_text_calls_anything_benign_normal_or_negative",
+            "tests/test_languages.py::test_a_word_is_the_one_of_hl7_germany",
+            "tests/test_profiles_terminology.py::test_every_concept_is_named_in_each_language_and_the_system_says_it_is_a_draft",
+        ),
+        open="No clinician has reviewed the German. Nothing here can tell a wrong translation that keeps to all these "
+        "checks. A received report's other score is named in English within a German message.",
     ),
     Hazard(
         id="H25",

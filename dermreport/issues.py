@@ -51,7 +51,7 @@ class Issue:
         message: What to do about it, for a clinician.
         source: Where the rule comes from and how it is known.
         hazard: Id of the hazard that the rule controls, ``""`` where it only guards the shape of an entry.
-        parameters: Codes, counts and limits that the message names, as (name, text).
+        parameters: Codes, counts and limits that the message names, as (name, text); a code of ours is the row itself.
     """
 
     rule: str
@@ -86,8 +86,14 @@ class IssueRule(NamedTuple):
 
     def at(self, path: str, **parameters: str) -> Issue:
         """Return the issue at a path; parameters are codes, limits and counts, never what was entered or received."""
-        message = self.message.format(**parameters)
+        message = self.message.format_map({name: _shown(value) for name, value in parameters.items()})
         return Issue(self.id, self.severity, path, message, self.source, self.hazard, tuple(parameters.items()))
+
+
+def _shown(value: str) -> str:
+    """Return a row of the vocabulary, which comes later and is a text too, by its display."""
+    shown: str = getattr(value, "display", value)
+    return shown
 
 
 class DermReportError(Exception):

@@ -18,6 +18,17 @@ class LetterFormat(StrEnum):
     PDF = "pdf"
 
 
+class LetterKind(StrEnum):
+    """Who a letter is for."""
+
+    REFERRAL = "referral"
+    """To the colleague who takes over."""
+    PATIENT = "patient"
+    """To the patient, in plain language."""
+    PATHOLOGIST = "pathologist"
+    """With the specimen."""
+
+
 @dataclass(frozen=True, slots=True)
 class LetterFile:
     """A finished letter.
@@ -27,7 +38,7 @@ class LetterFile:
         media_type: ``text/plain; charset=utf-8``, ``text/html; charset=utf-8`` or ``application/pdf``.
         name: A file name that holds nothing of the patient.
         title: Its title: who it is for, nothing of the patient.
-        kind: Who it is for: ``referral``, ``patient`` or ``pathologist``.
+        kind: Who it is for.
         language: Language tag of its words.
         written: When it was written, as it stands on it; empty where nothing says it.
         issues: What couldn't be written as asked. None of them withholds the letter.
@@ -37,7 +48,7 @@ class LetterFile:
     media_type: str
     name: str
     title: str
-    kind: str
+    kind: LetterKind
     language: str
     written: str
     issues: tuple[Issue, ...] = ()

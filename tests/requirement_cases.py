@@ -180,7 +180,9 @@ def bundles(release: str) -> tuple[Json, ...]:
         exam = dermreport.Examination.from_json(
             json.dumps({name: one for name, one in value.items() if one is not None})
         )
-        report = dermreport.to_fhir(dermreport.review(exam, _SETTINGS), release=release, after=_previous())
+        review = dermreport.review(exam, _SETTINGS)
+        letters = [dermreport.letter(review)]
+        report = dermreport.to_fhir(review, release=release, after=_previous(), letters=letters)
         kinds = ("transaction", "document") if revision == 1 else ("document",)
         made += [report.bundle(kind).to_dict() for kind in kinds]
     for path in EXAMPLES:

@@ -259,6 +259,22 @@ def test_terms_shows_light_depth_criteria_and_source(capsys: pytest.CaptureFixtu
     assert row["source"].startswith("seen: ")
 
 
+def test_terms_in_german_are_found_by_german_and_english_words_and_say_that_they_are_a_draft(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    for words in (["Pfeffer"], ["peppering"], ["Punkte", "grau", "grey"]):
+        assert cli.main(["terms", "structure", *words, "--language", "de", "--format", "json"]) == cli.DONE
+        row = next(row for row in json.loads(capsys.readouterr().out) if row["code"] == "dots-grey")
+        assert (row["display"], row["display_in_english"]) == ("pfefferartige Granula", "peppering")
+        assert row["descriptive"] == "Punkte, grau oder blaugrau"
+        assert row["language"] == "de: machine-drafted, needs a clinician's review"
+    assert cli.main(["terms", "site", "Ferse", "--language", "de"]) == cli.DONE
+    assert capsys.readouterr().out.startswith("heel: Ferse\n")
+    with pytest.raises(SystemExit) as ended:
+        cli.main(["terms", "site", "--language", "xx"])
+    assert ended.value.code == cli.WRONG_CALL
+
+
 def test_terms_of_an_unknown_list_ends_with_2(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["terms", "nothing"]) == cli.WRONG_CALL
     assert "dermreport terms" in capsys.readouterr().err

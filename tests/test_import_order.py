@@ -10,7 +10,9 @@ PACKAGE = Path(__file__).parent.parent / "dermreport"
 #: Each room may import from the rooms before it, and from itself.
 ORDER = (
     ("issues", "sources", "publication"),
+    ("extras",),
     ("vocabulary",),
+    ("languages",),
     ("examination",),
     ("answers",),
     ("expressions",),

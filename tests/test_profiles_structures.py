@@ -47,7 +47,7 @@ def test_each_thing_that_is_claimed_has_a_profile(release: Release) -> None:
 
 @pytest.mark.parametrize("release", RELEASES)
 def test_each_extension_has_a_definition(release: Release) -> None:
-    only_in = {Extension.REPORT_LESION: {"R5"}, Extension.SIZE: {"R4", "R4B"}}
+    only_in = {Extension.REPORT_LESION: {"R5"}, Extension.LETTER_REPORT: {"R5"}, Extension.SIZE: {"R4", "R4B"}}
     expected = {one.value for one in Extension if release.value in only_in.get(one, {release.value})}
     assert {one["id"] for one in extension_definitions(release)} == expected
 

@@ -24,6 +24,7 @@ from dermreport.fhir.canonical import head
 from dermreport.fhir.read.rules import READ_RULES
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.form.rules import FORM_RULES
+from dermreport.languages.language import language
 from dermreport.profiles.capability import capability_statements, kept
 from dermreport.profiles.search_parameters import SEARCHES, search_parameters
 from dermreport.profiles.structures.structure_definitions import structure_definitions
@@ -135,7 +136,7 @@ def test_a_code_system_holds_every_row_with_names_and_definition(table: type[Ter
     for term in table:
         row = rows[term.value]
         assert (row["display"], row["definition"]) == (term.display, term.definition)
-        names = [one["value"] for one in row.get("designation", [])]
+        names = [one["value"] for one in row.get("designation", []) if one["language"] == "en"]
         assert set(term.synonyms) - {term.display} <= set(names)
         assert row["display"] not in names
         assert len(set(names)) == len(names)
@@ -151,6 +152,28 @@ def test_both_names_of_a_structure_are_there_for_a_search_by_name() -> None:
         assert {structure.descriptive, structure.metaphoric} - {""} <= names
         assert values(row, "descriptive-name") == [structure.descriptive]
         assert values(row, "metaphoric-name") == ([structure.metaphoric] if structure.metaphoric else [])
+
+
+@pytest.mark.parametrize("table", tables().values(), ids=tables().keys())
+def test_every_concept_is_named_in_each_language_and_the_system_says_it_is_a_draft(table: type[Term]) -> None:
+    system = SYSTEMS[code_system(table)]
+    german = language("de")
+    assert f"«de»: {german.draft.state} (drafted {german.draft.drafted})" in system["description"]
+    for row in concepts(system):
+        term = table(row["code"])
+        names = [one["value"] for one in row["designation"] if one["language"] == "de"]
+        both = german.structure_names(term) if isinstance(term, Structure) else (german.term(term),)
+        assert names[0] == german.term(term)
+        assert sorted(names) == sorted({*both} - {""})
+
+
+def test_a_criterion_is_named_in_german_and_a_rule_whose_display_is_its_id_is_not() -> None:
+    criteria, rules = SYSTEMS[f"{OURS}criterion"], SYSTEMS[f"{OURS}rule"]
+    for row in concepts(criteria):
+        assert row["designation"] == [{"language": "de", "value": language("de").text(row["display"])}]
+    assert language("de").draft.state in criteria["description"]
+    assert not any("designation" in row for row in concepts(rules))
+    assert language("de").draft.state not in rules["description"]
 
 
 def test_every_structure_says_its_depth_its_light_and_its_skin_and_each_site_its_place_above() -> None:
@@ -486,7 +509,8 @@ def test_a_server_is_asked_to_keep_every_kind_that_is_sent_and_names_each_profil
     sent = set()
     for path in ENTRIES:
         reviews = [dermreport.review(one) for one in examinations(path)]
-        bundle = dermreport.to_fhir(reviews, release=release.value).bundle("transaction").to_dict()
+        letters = [dermreport.letter(reviews)]
+        bundle = dermreport.to_fhir(reviews, release=release.value, letters=letters).bundle("transaction").to_dict()
         for entry in bundle["entry"]:
             kind, request = entry["resource"]["resourceType"], entry["request"]
             sent.add(kind)

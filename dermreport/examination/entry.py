@@ -360,7 +360,7 @@ class _Held:
         if "urgency" in taken and (urgency := in_words.urgency_in(taken["urgency"])) is not None:
             step["urgency"] = urgency.value
             in_words.add_words(step, "Urgency", taken["urgency"])
-            self._note("entry-urgency-read", (*part.entered, "urgency"), urgency=urgency.value)
+            self._note("entry-urgency-read", (*part.entered, "urgency"), urgency=urgency)
         if "action" not in step and not self._mend_action(part):
             # A key alone plans nothing.
             steps = self._entry["plan"]["actions"]

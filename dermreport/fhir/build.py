@@ -58,6 +58,7 @@ class Visit:
         people: Patient and examiners that have a resource of their own.
         examinations: One for each examination.
         withdrawn: What the former revision had and this one lacks, entered in error.
+        letters: Finished letters.
         joined: Own resources to which others added something, by their UUIDs.
         foreign: Resources of others.
     """
@@ -65,13 +66,15 @@ class Visit:
     people: list[Built]
     examinations: list[One]
     withdrawn: list[Built]
+    letters: Sequence[Built] = ()
     joined: Mapping[str, Built] = field(default_factory=dict)
     foreign: Sequence[Built] = ()
 
     @property
     def all(self) -> list[Built]:
         """Every resource in the order of a bundle."""
-        own = [*self.people, *(built for one in self.examinations for built in one.all), *self.withdrawn]
+        made = (built for one in self.examinations for built in one.all)
+        own = [*self.people, *made, *self.letters, *self.withdrawn]
         if not self.joined:
             return own
         return [*(self.joined[built.uuid] for built in own), *self.foreign]

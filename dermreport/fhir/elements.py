@@ -31,10 +31,11 @@ R4: Final = {
     **_COMMON,
     "DiagnosticReport": _order(
         "identifier basedOn status category code subject encounter effectiveDateTime issued performer result media "
-        "conclusion conclusionCode"
+        "conclusion conclusionCode presentedForm"
     ),
     "BodyStructure": _order("identifier active morphology location locationQualifier description patient"),
     "Media": _order("identifier status type modality subject encounter createdDateTime operator bodySite content note"),
+    "DocumentReference": _order("identifier status docStatus type subject author description content context"),
     "ServiceRequest": _order(
         "identifier requisition status intent priority code subject encounter occurrenceDateTime occurrencePeriod "
         "authoredOn requester performer reasonCode reasonReference supportingInfo bodySite note"
@@ -48,7 +49,7 @@ R5: Final = {
     **_COMMON,
     "DiagnosticReport": _order(
         "identifier basedOn status category code subject encounter effectiveDateTime issued performer result "
-        "supportingInfo media conclusion conclusionCode"
+        "supportingInfo media conclusion conclusionCode presentedForm"
     ),
     "BodyStructure": _order("identifier active morphology includedStructure description patient"),
     "DocumentReference": _order("identifier status docStatus type subject context bodySite author description content"),

@@ -39,6 +39,7 @@ class Extension(StrEnum):
     RESULT_BY = "result-by"
     IF_NOT_ATTENDED = "if-not-attended"
     SAFETY_NET = "safety-net"
+    LETTER_REPORT = "letter-report"
 
     @property
     def url(self) -> str:

@@ -49,6 +49,7 @@ class Thing(StrEnum):
     ACTION = "plan"
     SAFETY_NET = "safety-net"
     DEPARTURE = "departure"
+    LETTER = "letter"
     PROVENANCE = "provenance"
     DOCUMENT = "document"
     COMPOSITION = "composition"

@@ -45,6 +45,22 @@ class Picture:
     note: str | None
 
 
+@dataclass(frozen=True, slots=True)
+class Written:
+    """What is sent of one finished letter, in the words of no release."""
+
+    head: dict[str, Any]
+    kind: Document
+    withdrawn: bool
+    status: str
+    subject: dict[str, Any]
+    encounter: dict[str, Any] | None
+    author: dict[str, Any] | None
+    title: str
+    attachment: dict[str, Any]
+    reports: list[dict[str, Any]]
+
+
 _FOCUS: Final = "http://hl7.org/fhir/StructureDefinition/diagnosticReport-focus"
 _WORKFLOW_SUPPORTING_INFO: Final = "http://hl7.org/fhir/StructureDefinition/workflow-supportingInfo"
 #: R4 has 31 bits for a size; a larger one goes into an extension.
@@ -95,6 +111,16 @@ class Shape:
                 "note": [{"text": picture.note}] if picture.note is not None else None,
             },
         )
+
+    def embedded(self, attachment: dict[str, Any], size: int) -> dict[str, Any]:
+        """Return the Attachment of an embedded file of a size in bytes."""
+        return in_attachment_order({**attachment, "size": size})
+
+    def letter(self, written: Written, concepts: Codes) -> dict[str, Any]:
+        """Return the resource of a letter, which points to the reports that it is made of."""
+        context = {"encounter": [written.encounter] if written.encounter is not None else None}
+        related = {name: value for name, value in context.items() if value is not None} | {"related": written.reports}
+        return self.resource("DocumentReference", {**_letter(written, concepts), "context": related})
 
     def lesion_place(self, site: dict[str, Any] | None, side: dict[str, Any] | None) -> dict[str, Any]:
         """Return the elements of a BodyStructure that say where it is."""
@@ -180,6 +206,17 @@ class ShapeR5(Shape):
             },
         )
 
+    def embedded(self, attachment: dict[str, Any], size: int) -> dict[str, Any]:
+        """Return the Attachment; an integer64 is a JSON string."""
+        return in_attachment_order({**attachment, "size": str(size)})
+
+    def letter(self, written: Written, concepts: Codes) -> dict[str, Any]:
+        """Return the resource of a letter; R5 has no element for what it is made of, so an extension of ours has it."""
+        made = _letter(written, concepts)
+        made["extension"] = [extension(Extension.LETTER_REPORT, "valueReference", one) for one in written.reports]
+        made["context"] = [written.encounter] if written.encounter is not None else None
+        return self.resource("DocumentReference", made)
+
     def lesion_place(self, site: dict[str, Any] | None, side: dict[str, Any] | None) -> dict[str, Any]:
         """Return the structure, which R5 demands: where nobody recorded it, that is said."""
         structure = site if site is not None else {"text": "site not recorded"}
@@ -231,6 +268,20 @@ class ShapeR5(Shape):
         return {"recorded": recorded} if recorded is not None else {}
 
 
+def _letter(written: Written, concepts: Codes) -> dict[str, Any]:
+    """Return the elements of a letter that all releases share."""
+    return {
+        **written.head,
+        "status": "entered-in-error" if written.withdrawn else "current",
+        "docStatus": written.status,
+        "type": concepts.concept(written.kind),
+        "subject": written.subject,
+        "author": [written.author] if written.author is not None else None,
+        "description": written.title,
+        "content": [{"attachment": written.attachment}],
+    }
+
+
 def _modality(kind: Document, concepts: Codes) -> dict[str, Any]:
     """Return what kind of picture it is, by our code alone: a type of document is no modality."""
     concept = concepts.concept(kind)
@@ -240,7 +291,17 @@ def _modality(kind: Document, concepts: Codes) -> dict[str, Any]:
 _EARLIER: Final = {"text": "earlier report of the same lesion"}
 _PREVIOUS: Final = {"text": "report of the previous examination of the same lesion"}
 _NOTHING_KNOWN: Final[dict[str, Any]] = {"extension": [{"url": ABSENT_REASON_URL, "valueCode": "unknown"}]}
-_ATTACHMENT_ORDER: Final = ("extension", "contentType", "url", "size", "hash", "title", "creation")
+_ATTACHMENT_ORDER: Final = (
+    "extension",
+    "contentType",
+    "language",
+    "data",
+    "url",
+    "size",
+    "hash",
+    "title",
+    "creation",
+)
 
 
 def in_attachment_order(attachment: dict[str, Any]) -> dict[str, Any]:

@@ -11,12 +11,14 @@ from dermreport.fhir import bundle as bundles
 from dermreport.fhir.build import Visit, build, corrected, withdrawn
 from dermreport.fhir.bundle import Bundle, BundleKind
 from dermreport.fhir.foreign import Foreign, check_foreign, joined
+from dermreport.fhir.letters import check_letters, with_letters
 from dermreport.fhir.outcome import outcome
 from dermreport.fhir.people import Pointing, pointing
 from dermreport.fhir.previous import check_previous, following
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.fhir.write import fresh
 from dermreport.issues import BuildError, must_be
+from dermreport.letter_file import LetterFile
 from dermreport.reviews.review import Review
 from dermreport.wording.report import tell
 
@@ -29,6 +31,13 @@ class Former(NamedTuple):
 
     earlier: tuple[Review, ...]
     after: tuple[Review, ...]
+
+
+class Added(NamedTuple):
+    """What goes out beside the examinations: what others added, and finished letters."""
+
+    foreign: Foreign | None
+    letters: tuple[LetterFile, ...]
 
 
 class Report:
@@ -44,6 +53,7 @@ class Report:
         "_foreign",
         "_if_match",
         "_left_out",
+        "_letters",
         "_made",
         "_reviews",
         "_shape",
@@ -57,7 +67,7 @@ class Report:
         release: Release,
         former: Former,
         if_match: str | None,
-        foreign: Foreign | None,
+        added: Added,
     ) -> None:
         """Keep what the resources are made of; they are made when they are asked for."""
         self.release = release
@@ -65,7 +75,8 @@ class Report:
         self._earlier = former.earlier
         self._after = former.after
         self._if_match = if_match
-        self._foreign = foreign
+        self._foreign = added.foreign
+        self._letters = added.letters
         self._left_out: tuple[Issue, ...] = ()
         self._shape = shape_of(release)
         self._told = tuple(tell(one) for one in reviews)
@@ -81,6 +92,8 @@ class Report:
             if self._earlier and how is not Pointing.INSIDE:
                 former = build(self._earlier, tuple(tell(one) for one in self._earlier), self._shape, how)
                 current = replace(corrected(former, current), withdrawn=withdrawn(former, current))
+            if self._letters:
+                current = with_letters(current, self._letters, self._shape)
             if self._foreign:
                 current, self._left_out = joined(current, self._foreign, self.release)
             self._made[how] = current
@@ -133,6 +146,7 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
     after: Review | Sequence[Review] | None = None,
     if_match: str | None = None,
     foreign: Foreign | None = None,
+    letters: Sequence[LetterFile] = (),
 ) -> Report:
     """Write reviews as FHIR resources.
 
@@ -145,6 +159,8 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
             report and its Observations point to those of that examination.
         if_match: The version of the report that the host knows, as ``W/"3"``: the server refuses to update another.
         foreign: What others added when this was read (``Reading.foreign``): it is sent again.
+        letters: Finished letters: each goes out as a DocumentReference, the referral also as the report's presented
+            form. Of a visit they hang on the first report.
 
     Returns:
         The report; ids, times and order come from the entries alone, so the same entries give the same report.
@@ -152,7 +168,8 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
     Raises:
         TypeError: It isn't a review.
         BuildError: The examinations are of different patients, ``earlier`` isn't a former revision of them,
-            ``after`` no previous examination of their lesions, or ``foreign`` was read with another report or patient.
+            ``after`` no previous examination of their lesions, ``foreign`` was read with another report or patient, or
+            two ``letters`` are of one kind, language and format.
         ValueError: There is no such release.
     """
     reviews = (review,) if isinstance(review, Review) else tuple(review) if isinstance(review, Sequence) else (review,)
@@ -175,7 +192,10 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
     check_previous(reviews, previous)
     if foreign is not None:
         check_foreign(foreign, [one.examination for one in reviews])
-    return Report(reviews, Release(release), Former(former, previous), if_match, foreign)
+    for letter in letters:
+        must_be("to_fhir: each of letters", letter, LetterFile)
+    check_letters(letters)
+    return Report(reviews, Release(release), Former(former, previous), if_match, Added(foreign, tuple(letters)))
 
 
 def _reviews(given: Review | Sequence[Review] | None) -> tuple[Review, ...]:

@@ -37,7 +37,7 @@ def scores_that_differ(examination: Examination | None, roots: list[Any]) -> Ite
             computed = {"low": result.low, "high": result.high, "verdict": result.verdict.display}
             if any(not _equal(value, computed[ending]) for ending, value in shown[method]):
                 path = path_text((SCORES, method.code.value))
-                yield form_issue("form-score-differs", path, method=method.code.value)
+                yield form_issue("form-score-differs", path, method=method.code)
 
 
 def _shown_of(method: Method, roots: list[Any]) -> list[tuple[str, Any]]:

@@ -6,9 +6,10 @@ a writer can set them apart: a name in another script must not turn the words ro
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+
+from dermreport.letter_file import LetterKind
 
 
 class Entered(str):
@@ -19,17 +20,6 @@ class Entered(str):
 
 #: One line of a letter: our words as ``str``, entered ones as :class:`Entered`; joined they are the text.
 Line = tuple[str, ...]
-
-
-class LetterKind(StrEnum):
-    """Who a letter is for."""
-
-    REFERRAL = "referral"
-    """To the colleague who takes over."""
-    PATIENT = "patient"
-    """To the patient, in plain language."""
-    PATHOLOGIST = "pathologist"
-    """With the specimen."""
 
 
 class Part(StrEnum):
@@ -95,7 +85,7 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class Facts:
-    """Labelled facts, a row each: a table whose first column are row headers."""
+    """Labelled facts, a row each: a list of labels, each with what it says."""
 
     rows: tuple[Fact, ...]
 
@@ -220,18 +210,3 @@ class Tree:
 def plain(line: Line) -> str:
     """Return a line as text."""
     return "".join(line)
-
-
-def pictures(tree: Tree) -> Iterator[Picture]:
-    """Yield every picture of a letter, in order."""
-    for section in tree.sections:
-        for block in section.blocks:
-            match block:
-                case Figures(figures):
-                    yield from (one.picture for one in figures)
-                case Beside(_, figure):
-                    yield figure.picture
-                case Code(_, picture, _) if picture is not None:
-                    yield picture
-                case _:
-                    pass

@@ -8,7 +8,8 @@ from itertools import groupby
 from operator import attrgetter
 from typing import TYPE_CHECKING
 
-from dermreport.letters.blocks import Block, Entered, LetterKind, Line, Part, Section, Tree
+from dermreport.letter_file import LetterKind
+from dermreport.letters.blocks import Block, Entered, Line, Part, Section, Tree
 from dermreport.letters.settings import LetterSettings, Party
 from dermreport.letters.speech import Speech, joined
 from dermreport.letters.visit_parts import Sitting, patient_name

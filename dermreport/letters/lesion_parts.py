@@ -373,7 +373,9 @@ def _shared_cautions(case: Case, told: Iterable[ScoreResult]) -> Iterator[Line]:
             if caution not in result.method.cautions:
                 about.setdefault(caution, []).append(result)
     for caution, results in about.items():
-        yield case.speech.say("scores.caution", methods=capital(_named(case, results)), caution=caution)
+        yield case.speech.say(
+            "scores.caution", methods=capital(_named(case, results)), caution=case.speech.sentence(caution)
+        )
 
 
 def _own_cautions(result: ScoreResult) -> Iterator[str]:
@@ -399,8 +401,8 @@ def _score(case: Case, result: ScoreResult) -> Line:
     said.append(speech.say("scores.met", criteria=met) if met else (speech.text("scores.met-none"),))
     said += _opened(case, result)
     if case.complete:
-        said += [(one,) for one in _own_cautions(result)]
-        said.append(speech.say("scores.version", version=method.version))
+        said += [(speech.sentence(one),) for one in _own_cautions(result)]
+        said.append(speech.say("scores.version", version=speech.sentence(method.version)))
     said.append(speech.say("scores.source", source=method.basis.text if case.complete else _source(result)))
     return joined(" ", said)
 
@@ -415,7 +417,7 @@ def _opened(case: Case, result: ScoreResult) -> Iterator[Line]:
     if result.open and case.complete:
         criteria = joined("; ", [(speech.criterion(result, one),) for one in result.open])
         yield speech.say("scores.open", criteria=criteria)
-    settling = [(speech.open_input(one),) for one in result.would_settle]
+    settling = [speech.open_input(one) for one in result.would_settle]
     named = settling if case.complete else settling[:_NAMED_INPUTS]
     if len(named) < len(settling):
         more = str(len(settling) - len(named))
@@ -431,9 +433,9 @@ def _source(result: ScoreResult) -> str:
 
 
 def _not_valid(case: Case, result: ScoreResult) -> Line:
-    return case.speech.say(
-        "scores.not-valid", method=capital(case.speech.term(result.method.code)), reasons=" ".join(result.reasons)
-    )
+    speech = case.speech
+    reasons = " ".join(speech.sentence(one) for one in result.reasons)
+    return speech.say("scores.not-valid", method=capital(speech.term(result.method.code)), reasons=reasons)
 
 
 def _total(case: Case, result: ScoreResult) -> Line:
@@ -558,13 +560,13 @@ def pathway(case: Case) -> Iterator[Block]:
     yield Paragraph(speech.say("pathway.name", pathway=speech.pathway_name(expected.pathway)))
     lines = [_expected(case, one) for one in expected.steps]
     if case.complete:
-        lines += [speech.say("pathway.open", title=speech.step_title(one)) for one in expected.open]
+        lines += [speech.say("pathway.open", title=speech.sentence(one.title)) for one in expected.open]
     yield Items(tuple(lines)) if lines else Paragraph((speech.text("pathway.missing"),))
 
 
 def _expected(case: Case, one: ExpectedStep) -> Line:
     speech, step = case.speech, one.step
-    said = speech.say("pathway.step", title=speech.step_title(step), message=speech.step_message(step))
+    said = speech.say("pathway.step", title=speech.sentence(step.title), message=speech.sentence(step.message))
     if not step.choices:
         return said
     days = (
@@ -595,7 +597,9 @@ def check(case: Case) -> Iterator[Block]:
 
 def gaps(case: Case) -> Iterator[Block]:
     """Yield what a reader of the published report standard looks for in vain."""
-    missing = [(one.message,) for one in case.review.completeness if one.state is ItemState.MISSING]
+    missing = [
+        (case.speech.sentence(one.message),) for one in case.review.completeness if one.state is ItemState.MISSING
+    ]
     if missing:
         yield Items(tuple(missing))
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from hashlib import sha256
 
 from dermreport.issues import Issue, SettingsError, must_be
-from dermreport.letter_file import LetterFile, LetterFormat
-from dermreport.letters.blocks import LetterKind, Line, Tree
+from dermreport.languages.language import language
+from dermreport.letter_file import LetterFile, LetterFormat, LetterKind
+from dermreport.letters.blocks import Line, Tree
 from dermreport.letters.case import Case
 from dermreport.letters.catalogue import catalogue
 from dermreport.letters.illustrations import Illustrations, InWords
@@ -48,6 +49,18 @@ def _text(tree: Tree, settings: LetterSettings) -> tuple[bytes, tuple[Issue, ...
     return write_text(tree).encode(), ()
 
 
+def _pdf(tree: Tree, settings: LetterSettings) -> tuple[bytes, tuple[Issue, ...]]:
+    from dermreport.letters.pdf import write_pdf  # noqa: PLC0415 - loaded on first use
+
+    return write_pdf(tree, settings.fonts)
+
+
+def _drawn(pictures: Mapping[str, bytes], settings: LetterSettings) -> Illustrations:
+    from dermreport.letters.drawn import Drawn  # noqa: PLC0415 - loaded on first use
+
+    return Drawn(pictures, settings.purpose)
+
+
 def _in_words(pictures: Mapping[str, bytes], settings: LetterSettings) -> Illustrations:
     del pictures, settings
     return InWords()
@@ -55,6 +68,7 @@ def _in_words(pictures: Mapping[str, bytes], settings: LetterSettings) -> Illust
 
 _WRITERS: Mapping[LetterFormat, _Writer] = {
     LetterFormat.TEXT: _Writer("text/plain; charset=utf-8", "txt", _in_words, _text),
+    LetterFormat.PDF: _Writer("application/pdf", "pdf", _drawn, _pdf),
 }
 
 
@@ -97,7 +111,7 @@ def letter(
     of_one_patient(reviews)
     writer = _WRITERS[LetterFormat(format)]
     illustrations = writer.illustrations(pictures or {}, settings)
-    speech = Speech(catalogue(settings.language, settings.wording))
+    speech = Speech(catalogue(settings.language, settings.wording), language(settings.language))
     sitting, refused = _sitting(reviews, speech, settings, illustrations)
     tree = _COMPOSED[LetterKind(kind)](sitting, settings, ())
     content, issues = writer.write(tree, settings)

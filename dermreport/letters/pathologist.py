@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from dermreport.letter_file import LetterKind
 from dermreport.letters import lesion_parts, visit_parts
-from dermreport.letters.blocks import Block, Entered, Fact, Facts, LetterKind, Line, Paragraph, Part, Tone, Tree
+from dermreport.letters.blocks import Block, Entered, Fact, Facts, Line, Paragraph, Part, Tone, Tree
 from dermreport.letters.compose import Layout, party_lines, sections, tree
 from dermreport.letters.speech import capital, joined
 from dermreport.vocabulary.action_kinds import ActionKind

@@ -10,7 +10,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from dermreport.letters.blocks import Block, Entered, Items, LetterKind, Line, Paragraph, Part, Tone, Tree
+from dermreport.letter_file import LetterKind
+from dermreport.letters.blocks import Block, Entered, Items, Line, Paragraph, Part, Tone, Tree
 from dermreport.letters.case import full_name
 from dermreport.letters.compose import Layout, sections, tree
 from dermreport.letters.speech import capital, joined
@@ -148,7 +149,8 @@ def _watch_for(case: Case) -> Iterable[Line]:
     net = _net(case)
     if net is not None and net.watch_for:
         return ((Entered(net.watch_for),),)
-    watched = case.speech.watch_for(case.review.expected) or case.speech.text("copy.watch-default").split("; ")
+    expected = tuple(map(case.speech.sentence, case.review.expected.watch_for))
+    watched = expected or case.speech.text("copy.watch-default").split("; ")
     return tuple((one,) for one in (*watched, case.speech.text("copy.watch-any")))
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from dermreport.letter_file import LetterKind
 from dermreport.letters import lesion_parts, visit_parts
-from dermreport.letters.blocks import LetterKind, Line, Part, Tree
+from dermreport.letters.blocks import Line, Part, Tree
 from dermreport.letters.compose import Layout, party_lines, sections, tree
 from dermreport.letters.settings import LetterSettings
 from dermreport.letters.visit_parts import Sitting

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 
 from dermreport.issues import Issue, IssueRule, Severity
-from dermreport.letters.blocks import LetterKind
+from dermreport.letter_file import LetterKind
 from dermreport.letters.pathologist import specimens
 from dermreport.letters.patient_copy import contacts, heard_by, waits_for_others
 from dermreport.letters.visit_parts import Sitting

@@ -9,19 +9,19 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from dermreport.examination.base import OtherCode
+from dermreport.expressions.nodes import ColourSeen, Fact, Found, Present, Unresolved, entry_path, paths_of
 from dermreport.letters.blocks import Entered, Line
 from dermreport.scores.method import CAUTIONS
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.structures import Structure
-from dermreport.wording.items import Kind, Part, Statement, Unit, details
-from dermreport.wording.names import structure_words
-from dermreport.wording.sentences import input_words
+from dermreport.wording.items import Kind, Part, Statement, Unit, attributes_of_paths, details
+from dermreport.wording.sentences import path_words
 
 if TYPE_CHECKING:
     from dermreport.issues import Issue
+    from dermreport.languages.language import Language
     from dermreport.letters.catalogue import Catalogue
-    from dermreport.pathway import Pathway, Step
-    from dermreport.pathways.expected import Expected
+    from dermreport.pathway import Pathway
     from dermreport.scores.engine import OpenInput, ScoreResult
     from dermreport.vocabulary.lights import Light
     from dermreport.vocabulary.sites import Site
@@ -76,9 +76,11 @@ class Speech:
 
     Attributes:
         catalogue: Its sentences.
+        language: Its names of what the tables hold.
     """
 
     catalogue: Catalogue
+    language: Language
 
     def say(self, key: str, **values: str | Line) -> Line:
         """Return a sentence of the catalogue."""
@@ -92,40 +94,33 @@ class Speech:
         """Return the display of a code; somebody else's is an entered word."""
         if isinstance(code, OtherCode):
             return (Entered(code.display or code.code),)
-        return (code.display,)
+        return (self.language.term(code),)
 
     def name(self, code: Term | OtherCode) -> Line:
         """Return a code in words: of a structure both names, the descriptive one first."""
-        return (structure_words(code),) if isinstance(code, Structure) else self.term(code)
+        return (self.language.structure(code),) if isinstance(code, Structure) else self.term(code)
 
     @property
     def cautions(self) -> tuple[str, ...]:
         """What every score and report says of itself."""
-        return CAUTIONS
+        return tuple(self.language.text(one) for one in CAUTIONS)
 
     def message(self, issue: Issue) -> str:
         """Return what an issue says."""
-        return issue.message
+        return self.language.message(issue)
+
+    def sentence(self, english: str) -> str:
+        """Return a sentence of a method, a pathway or the report standard."""
+        return self.language.text(english)
 
     def summary(self, summary: Summary) -> Line:
         """Return the word on the whole, and what it means."""
-        return self.say("first.summary-means", summary=self.term(summary), means=summary.definition)
+        return self.say("first.summary-means", summary=self.term(summary), means=self.language.definition(summary))
 
-    def pathway_name(self, pathway: Pathway) -> str:
+    def pathway_name(self, pathway: Pathway) -> Line:
         """Return a pathway's title, version and owner."""
-        return pathway.name
-
-    def step_title(self, step: Step) -> str:
-        """Return the condition of a pathway's step in a few words."""
-        return step.title
-
-    def step_message(self, step: Step) -> str:
-        """Return what a pathway's step expects."""
-        return step.message
-
-    def watch_for(self, expected: Expected) -> tuple[str, ...]:
-        """Return what a pathway tells the patient to watch for."""
-        return expected.watch_for
+        title, owner = self.sentence(pathway.title), self.sentence(pathway.owner)
+        return self.say("pathway.full", title=title, version=pathway.version, owner=owner)
 
     def plain_site(self, site: Site) -> Line:
         """Return a site in words that a patient uses."""
@@ -134,7 +129,7 @@ class Speech:
 
     def number(self, number: Decimal | int, unit: Unit | None = None) -> str:
         """Return a number with the digits that were entered, and its unit."""
-        digits = f"{number:f}" if isinstance(number, Decimal) else str(number)
+        digits = self.language.number(number)
         return "".join(self.say(_UNITS[unit.shown], number=digits)) if unit is not None else digits
 
     def day(self, time: str) -> str:
@@ -217,21 +212,38 @@ class Speech:
         """Return lights in words; empty where none is known to be the one."""
         return joined(", ", [self.light(one) for one in lights])
 
-    def open_input(self, one: OpenInput) -> str:
-        """Return an open input of a method in words."""
-        return input_words(one)
+    def open_input(self, one: OpenInput) -> Line:
+        """Return an open input of a method in words, with the light in which to look."""
+        match one.leaf:
+            case Present(structure) | Found(structure, _):
+                name = self.name(structure)
+                key = f"look.{structure.light}"
+                return self.say(key, structure=name) if self.catalogue.has(key) else name
+            case ColourSeen(colour):
+                return self.labelled(self.term(Attribute.COLOUR), self.term(colour))
+            case Fact(name) | Unresolved(name):
+                return (self.sentence(name.replace("-", " ")),)
+            case str(path):
+                return self._path(path)
+            case leaf:
+                return joined(", ", [self._path(path) for path in paths_of(leaf)])
+
+    def _path(self, path: str) -> Line:
+        """Return what the field at a path of the entry is called."""
+        about = attributes_of_paths().get(entry_path(path))
+        return joined(", ", [self.term(one) for one in about]) if about else (path_words(path),)
 
     def criterion(self, result: ScoreResult, criterion: str) -> str:
         """Return what a criterion of a method is called."""
-        return next(one.label for one in result.method.criteria if one.id == criterion)
+        return self.sentence(next(one.label for one in result.method.criteria if one.id == criterion))
 
     def ends(self, result: ScoreResult) -> str:
         """Return where the steps of a method end, every end that is still possible."""
-        return " / ".join(end.says for end in result.path.ends) if result.path is not None else ""
+        return " / ".join(self.sentence(end.says) for end in result.path.ends) if result.path is not None else ""
 
     def thresholds(self, result: ScoreResult) -> str:
         """Return a method's thresholds as published."""
-        return ", ".join(threshold.text for threshold in result.method.thresholds)
+        return ", ".join(self.sentence(threshold.text) for threshold in result.method.thresholds)
 
 
 def joined(between: str, lines: Iterable[Line]) -> Line:

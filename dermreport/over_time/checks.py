@@ -105,7 +105,7 @@ def _of_cancer(reviews: tuple[Review, ...], result: Result) -> Issue:
     path = f"outcomes[{result.position}].result"
     owned = not any(one.rule == _UNOWNED and one.path == f"$.{path}" for one in reviews[result.review].issues)
     answered = owned or any(_ANSWERS(_scope(review), None) for review in reviews[result.review + 1 :])
-    name = result.outcome.result.display if isinstance(result.outcome.result, HistologyResult) else ""
+    name = result.outcome.result if isinstance(result.outcome.result, HistologyResult) else ""
     rule = "series-cancer-answered" if answered else "series-cancer-found"
     return series_issue(rule, f"$[{result.review}].{path}", result=name)
 

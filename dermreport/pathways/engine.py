@@ -294,7 +294,7 @@ class _Comparing:
             "name": name,
             "pathway": f"{self.pathway.title} {self.pathway.version}",
             "expected": step.message,
-            "urgency": step.urgency.display if step.urgency is not None else "",
+            "urgency": step.urgency if step.urgency is not None else "",
             "by": by,
             "ask": step.ask or "Record what its condition asks.",
         }

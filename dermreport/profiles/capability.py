@@ -119,8 +119,10 @@ _IMAGE: Final = {
         "A picture of the lesion.",
         (*_own("Media", "token", "identifier"), *_own("Media", "reference", "patient")),
     ),
-    Release.R5: Kept("DocumentReference", "A picture of the lesion.", _clinical("identifier", "patient")),
+    Release.R5: Kept("DocumentReference", "A picture of the lesion, or a letter.", _clinical("identifier", "patient")),
 }
+#: R5 keeps letters with the pictures.
+_LETTERS: Final = (Kept("DocumentReference", "A letter made of a report.", _clinical("identifier", "patient")),)
 _REQUEST_WORDS: Final = (
     "A planned step. What belongs to one examination shares its requisition. An urgent step stays active and urgent "
     "whatever else of the report is incomplete: a server never holds it back."
@@ -180,7 +182,8 @@ def kept(release: Release) -> tuple[Kept, ...]:
     words = Release.R5 if release is Release.R5 else Release.R4
     varying = (which[words] for which in (_LESION, _IMAGE, _REQUEST, _ADVICE))
     fixed = (_REPORT, _OBSERVATION, _DEPARTURE, _PROVENANCE, _DOCUMENT, _PATIENT, _EXAMINER)
-    return tuple(sorted((*varying, *fixed), key=lambda one: one.kind))
+    letters = () if release is Release.R5 else _LETTERS
+    return tuple(sorted((*varying, *fixed, *letters), key=lambda one: one.kind))
 
 
 def capability_statements(release: Release) -> list[dict[str, Any]]:

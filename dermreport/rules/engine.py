@@ -91,22 +91,24 @@ def _places() -> dict[str, int]:
 
 def _issue(compiled: _Compiled, scope: Scope, item: Any, here: str) -> Issue:  # noqa: ANN401 - any part of an entry
     rule = compiled.rule
-    parameters = tuple((name, _shown(read(scope, item))) for name, read in compiled.shown)
+    parameters = tuple((name, _named(read(scope, item))) for name, read in compiled.shown)
     return Issue(
         rule=rule.id,
         severity=rule.severity,
         path=f"{here}.{rule.at}" if rule.at else here,
-        message=rule.message.format(**dict(parameters)),
+        message=rule.message.format_map({name: _shown(value) for name, value in parameters}),
         source=compiled.source,
         hazard=rule.hazard,
         parameters=parameters,
     )
 
 
-def _shown(value: Any) -> str:  # noqa: ANN401 - any part of an entry
-    """Return a code's display or a count; nothing else of an entry ever reaches a message."""
+def _named(value: Any) -> str:  # noqa: ANN401 - any part of an entry
+    """Return a code of ours or a count; nothing else of an entry ever reaches an issue."""
     if isinstance(value, Term):
-        return value.display
-    if isinstance(value, tuple):
-        return ", ".join(_shown(one) for one in value)
+        return value
     return str(value) if isinstance(value, int) else "?"
+
+
+def _shown(value: str) -> str:
+    return value.display if isinstance(value, Term) else value

@@ -532,6 +532,7 @@ _DOCUMENTS: Final[dict[Term, tuple[Mapping, ...]]] = {
         _broader("Photographic image Unspecified body region Document"),
         _related("Dermoscopic photography (procedure)"),
     ),
+    Document.REFERRAL_LETTER: (_broader("Dermatology Referral note"),),
     Document.CLINICAL_IMAGE: (_broader("Photographic image Unspecified body region Document"),),
     Document.SKIN_LESION: (_equivalent("Skin lesion"),),
 }

@@ -422,13 +422,18 @@ def _place(stated: Statement) -> int:
 
 
 @cache
-def names_of_paths() -> dict[str, str]:
-    """Return what the field at each path is called, for the fields that these rows carry."""
-    names: dict[str, str] = {}
+def attributes_of_paths() -> dict[str, tuple[Attribute, ...]]:
+    """Return what the field at each path is about, for the fields that these rows carry: item, then detail."""
+    about: dict[str, tuple[Attribute, ...]] = {}
     for item in ITEMS:
         if item.value:
-            names[f"{item.path}.{item.value}".lstrip(".")] = item.attribute.display
+            about[f"{item.path}.{item.value}".lstrip(".")] = (item.attribute,)
         for part in item.parts:
-            name = f"{item.attribute.display}, {part.attribute.display}"
-            names[f"{item.path}.{part.field}".lstrip(".")] = name
-    return names
+            about[f"{item.path}.{part.field}".lstrip(".")] = (item.attribute, part.attribute)
+    return about
+
+
+@cache
+def names_of_paths() -> dict[str, str]:
+    """Return what the field at each path is called, for the fields that these rows carry."""
+    return {path: ", ".join(one.display for one in about) for path, about in attributes_of_paths().items()}

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from dermreport.expressions.nodes import Expression, Found, Present, leaves
+from dermreport.languages.language import SOURCE, Language, language
 from dermreport.scores.method import Criterion
 from dermreport.scores.methods import METHODS
 from dermreport.vocabulary.finding_lists import FindingList
@@ -14,30 +15,39 @@ from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.term import Term, code_system
 
 
-def rows(table: type[Term], words: Sequence[str] = ()) -> list[dict[str, Any]]:
-    """Return the rows of a table that have all these words in code, names or definition; case doesn't count."""
+def rows(table: type[Term], words: Sequence[str] = (), code: str = SOURCE) -> list[dict[str, Any]]:
+    """Return the rows of a table that have all these words in code, names or definition; case doesn't count.
+
+    Args:
+        table: The table.
+        words: Looked for in English and in the language.
+        code: The language of the names; its state stands in each row.
+    """
+    said = language(code)
     wanted = [word.casefold() for word in words]
-    return [_row(term) for term in table if all(word in _searched(term) for word in wanted)]
+    return [_row(term, said) for term in table if all(word in _searched(term, said) for word in wanted)]
 
 
-def _searched(term: Term) -> str:
-    names = (term, term.display, term.definition, *term.synonyms)
-    more = (term.descriptive, term.metaphoric) if isinstance(term, Structure) else ()
+def _searched(term: Term, said: Language) -> str:
+    names = (term, term.display, term.definition, *term.synonyms, said.term(term), said.definition(term))
+    more = (term.descriptive, term.metaphoric, *said.structure_names(term)) if isinstance(term, Structure) else ()
     return "\n".join((*names, *more)).casefold()
 
 
-def _row(term: Term) -> dict[str, Any]:
-    row: dict[str, Any] = {
-        "code": term.value,
-        "display": term.display,
-        "definition": term.definition,
+def _row(term: Term, said: Language) -> dict[str, Any]:
+    row: dict[str, Any] = {"code": term.value, "display": said.term(term)}
+    if said.draft is not None:
+        row |= {"display_in_english": term.display, "language": f"{said.code}: {said.draft.state}"}
+    row |= {
+        "definition": said.definition(term),
         "synonyms": list(term.synonyms),
         "system": code_system(type(term)),
     }
     if isinstance(term, Structure):
+        descriptive, metaphoric = said.structure_names(term)
         row |= {
-            "descriptive": term.descriptive,
-            "metaphoric": term.metaphoric,
+            "descriptive": descriptive,
+            "metaphoric": metaphoric,
             "element": term.element.value,
             "depth": term.depth.value,
             "light": term.light.value,

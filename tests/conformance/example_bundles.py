@@ -40,7 +40,8 @@ def reviews_of(path: Path, settings: Settings = DEFAULTS) -> list[dermreport.Rev
 def bundles(path: Path, release: str, settings: Settings = DEFAULTS) -> Iterator[tuple[str, Bundle]]:
     """Yield an example's bundles with their kinds; without a document where nobody could be its author."""
     reviews = reviews_of(path, settings)
-    report = dermreport.to_fhir(reviews, release=release, after=previous(path))
+    letters = [dermreport.letter(reviews, kind=kind) for kind in dermreport.LetterKind]
+    report = dermreport.to_fhir(reviews, release=release, after=previous(path), letters=letters)
     authored = reviews[0].examination.examiner is not None
     for kind in KINDS if authored else KINDS[:2]:
         yield kind, report.bundle(kind)

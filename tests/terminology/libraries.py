@@ -4,7 +4,8 @@ Three libraries are asked:
 
 - pydicom: the code dictionaries and context groups of DICOM PS3.16 (a Python package, always there for tests);
 - ``hapi-fhir-validation-resources-r5``: in its package ``hl7.terminology`` the SNOMED CT Global Patient Set;
-- ``hapi-fhir-validation-resources-r4``: FHIR R4's value sets with LOINC codes, and its copy of DICOM's code system.
+- ``hapi-fhir-validation-resources-r4``: FHIR R4's value sets with LOINC codes, its copy of DICOM's code system, and the
+  German designations of HL7's own tables.
 
 The last two are Java archives in Maven's local repository. None of the three says whether a code is still active:
 the Global Patient Set lists what was active in July 2020, the others list codes with displays only.
@@ -38,6 +39,7 @@ VERSION = "8.8.0"
 GROUP = "ca.uhn.hapi.fhir"
 GLOBAL_PATIENT_SET = ("hapi-fhir-validation-resources-r5", "org/hl7/fhir/r5/packages/hl7.terminology-5.1.0.tgz")
 FHIR_R4 = ("hapi-fhir-validation-resources-r4", "org/hl7/fhir/r4/model/valueset/valuesets.xml")
+HL7_V2 = ("hapi-fhir-validation-resources-r4", "org/hl7/fhir/r4/model/valueset/v2-tables.xml")
 LOCAL_REPOSITORY = Path.home() / ".m2" / "repository"
 FHIR = "{http://hl7.org/fhir}"
 
@@ -144,3 +146,20 @@ def fhir_r4_code_system(url: str) -> frozenset[str]:
         if system.find(f"{FHIR}url").get("value") == url:
             return frozenset(concept.find(f"{FHIR}code").get("value") for concept in system.iter(f"{FHIR}concept"))
     raise LookupError(url)
+
+
+@cache
+def fhir_r4_german() -> Mapping[tuple[str, str], str]:
+    """Return what HL7 Germany calls the codes of HL7's own tables, by table number and code."""
+    artifact, file = HL7_V2
+    with zipfile.ZipFile(archive(artifact)) as jar, jar.open(file) as xml:
+        root = etree.parse(xml).getroot()
+    found = {}
+    for system in root.iter(f"{FHIR}CodeSystem"):
+        table = system.find(f"{FHIR}url").get("value").rpartition("v2-")[2]
+        for concept in system.iter(f"{FHIR}concept"):
+            for designation in concept.iterfind(f"{FHIR}designation"):
+                if designation.find(f"{FHIR}language").get("value") == "de":
+                    value = designation.find(f"{FHIR}value").get("value")
+                    found[table, concept.find(f"{FHIR}code").get("value")] = value
+    return found

@@ -16,9 +16,9 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from dermreport.doors.dicom.library import pydicom_part
 from dermreport.doors.dicom.module import PICTURES, Attribute
 from dermreport.doors.dicom.rules import dicom_issue
+from dermreport.extras import loaded
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -94,7 +94,7 @@ class _Walk:
         self.data = data
         self._limits = limits
         self._left = limits.elements
-        self._long = frozenset(str(vr) for vr in pydicom_part("valuerep").EXPLICIT_VR_LENGTH_32)
+        self._long = frozenset(str(vr) for vr in loaded("pydicom.valuerep").EXPLICIT_VR_LENGTH_32)
 
     def elements(self, position: int, end: int, encoding: Encoding) -> Iterator[Element]:
         """Yield the elements of a data set; what stands inside of them is stepped over.
@@ -289,7 +289,7 @@ def read_file(content: bytes, limits: DicomLimits) -> DicomFile:
         Stopped: It isn't a DICOM file, or one that can't be read at all.
         MissingExtraError: pydicom isn't installed.
     """
-    pydicom_part("uid")
+    loaded("pydicom.uid")
     if len(content) > limits.size:
         raise Stopped("dicom-too-large", limit=str(limits.size))
     begin = _PREAMBLE + len(_PREFIX)
@@ -345,7 +345,7 @@ def _transfer_syntax(meta: DataSet) -> tuple[Encoding, bool]:
     """Return how the data set is encoded, and whether it is deflated."""
     found = meta.find(Attribute.TRANSFER_SYNTAX_UID)
     text = meta.value(found[0]).rstrip(b"\0 ").decode("ascii", "replace") if len(found) == 1 else ""
-    uids = pydicom_part("uid")
+    uids = loaded("pydicom.uid")
     if text not in uids.UID_dictionary or text in _ELSEWHERE or not uids.UID(text).is_transfer_syntax:
         raise Stopped("dicom-encoding-unknown")
     uid = uids.UID(text)

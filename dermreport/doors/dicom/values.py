@@ -8,10 +8,10 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from dermreport.doors.dicom.library import pydicom_part
 from dermreport.doors.dicom.module import Attribute
 from dermreport.doors.dicom.rules import dicom_issue
 from dermreport.doors.dicom.structure import Stopped, items
+from dermreport.extras import loaded
 
 if TYPE_CHECKING:
     from dermreport.doors.dicom.limits import DicomLimits
@@ -131,7 +131,7 @@ class Values:
         if len(found) != 1 or found[0].end - found[0].value > self._limits.value:
             return ("ascii",)
         terms = self._data_set.value(found[0]).decode("ascii", "replace").split(_SEPARATOR)
-        known = pydicom_part("charset").python_encoding
+        known = loaded("pydicom.charset").python_encoding
         return tuple(known.get(term.strip(" \0"), "ascii") for term in terms)
 
 
@@ -143,7 +143,7 @@ def _decoded(raw: bytes, encodings: tuple[str, ...]) -> str | None:
         if not _escapes_are_known(raw, encodings):
             return None
         # Changes of the character set within a text. pydicom warns and puts a sign in place of what it can't read.
-        text = str(pydicom_part("charset").decode_bytes(raw, list(encodings), {ord(_SEPARATOR)}))
+        text = str(loaded("pydicom.charset").decode_bytes(raw, list(encodings), {ord(_SEPARATOR)}))
     except (LookupError, UnicodeError, UserWarning):
         return None
     return None if "\ufffd" in text or "\x1b" in text else text
@@ -151,7 +151,7 @@ def _decoded(raw: bytes, encodings: tuple[str, ...]) -> str | None:
 
 def _escapes_are_known(raw: bytes, encodings: tuple[str, ...]) -> bool:
     """Return whether each escape sequence begins a character set that the file names, or ASCII."""
-    sets = pydicom_part("charset").CODES_TO_ENCODINGS
+    sets = loaded("pydicom.charset").CODES_TO_ENCODINGS
     known = tuple(code for code, encoding in sets.items() if encoding in {*encodings, "iso8859"})
     return all((_ESCAPE + part).startswith(known) for part in raw.split(_ESCAPE)[1:])
 

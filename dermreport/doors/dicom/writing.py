@@ -18,7 +18,6 @@ from decimal import Decimal
 from typing import IO, Final
 from uuid import uuid5
 
-from dermreport.doors.dicom.library import pydicom_part
 from dermreport.doors.dicom.limits import DEFAULT_DICOM_LIMITS, DicomLimits
 from dermreport.doors.dicom.module import (
     CONTACTS,
@@ -35,6 +34,7 @@ from dermreport.doors.dicom.structure import META, DataSet, DicomFile, Encoding,
 from dermreport.doors.dicom.values import Values
 from dermreport.examination.base import OtherCode
 from dermreport.examination.observed import View
+from dermreport.extras import loaded
 from dermreport.fhir.ids import NAMESPACE
 from dermreport.fhir.software import NAME, VERSION
 from dermreport.issues import Issue, SettingsError, must_be
@@ -316,8 +316,8 @@ def _merged(data_set: DataSet, added: Mapping[Attribute, Words], gone: frozenset
 
 def _element(attribute: Attribute, value: object, encoding: Encoding) -> bytes:
     """Return an element as pydicom writes it."""
-    made = pydicom_part("filebase").DicomBytesIO()
+    made = loaded("pydicom.filebase").DicomBytesIO()
     made.is_implicit_VR, made.is_little_endian = encoding.implicit, not encoding.big_endian
-    element = pydicom_part("dataelem").DataElement(attribute.tag, attribute.vr, value)
-    pydicom_part("filewriter").write_data_element(made, element)
+    element = loaded("pydicom.dataelem").DataElement(attribute.tag, attribute.vr, value)
+    loaded("pydicom.filewriter").write_data_element(made, element)
     return bytes(made.getvalue())

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from importlib import import_module
 from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, Protocol
@@ -15,7 +14,8 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple, Protocol
 from dermreport.doors.table.column import Cell, Column, ColumnType
 from dermreport.doors.table.findings import FINDING_COLUMNS, looked_for
 from dermreport.doors.table.visits import ASKED_VISIT_COLUMNS, VISIT_COLUMNS
-from dermreport.issues import MissingExtraError, must_be
+from dermreport.extras import loaded
+from dermreport.issues import must_be
 from dermreport.reviews.review import Review
 
 if TYPE_CHECKING:
@@ -186,10 +186,7 @@ def _parquet_value(cell: Cell) -> Cell:
 
 def _arrow() -> tuple[Any, Any]:
     """Return pyarrow and its Parquet part, loaded on first use."""
-    try:
-        return import_module("pyarrow"), import_module("pyarrow.parquet")
-    except ImportError as error:
-        raise MissingExtraError("Parquet needs pyarrow: pip install 'dermreport[parquet]'") from error
+    return loaded("pyarrow"), loaded("pyarrow.parquet")
 
 
 def _field(arrow: Any, column: Column[Any]) -> Any:  # noqa: ANN401 - pyarrow has no types

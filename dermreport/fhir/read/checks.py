@@ -182,7 +182,7 @@ def status_issues(made: ReviewParts, own: Sequence[Issue], entered: str | None, 
         yield read_issue("read-preliminary", path)
 
 
-_SUMMARIES: Final = tuple(summary.value for summary in Summary)
+_SUMMARIES: Final = tuple(Summary)
 
 
 def summary_issues(made: ReviewParts, standing: Sequence[Issue], report: Received) -> Iterator[Issue]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 from dermreport.fhir.bundle import BundleKind
 from dermreport.fhir.report import to_fhir
 from dermreport.issues import BuildError
+from dermreport.letters.letter import letter
 from dermreport.profiles.structures.tables import profile_url, profiles
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def example_resources(reports: Iterable[Sequence[Review]], release: Release) -> 
 
 
 def _resources(reviews: Sequence[Review], release: Release) -> Iterator[dict[str, Any]]:
-    report = to_fhir(reviews, release=release)
+    report = to_fhir(reviews, release=release, letters=[letter(reviews)])
     for kind in (BundleKind.COLLECTION, BundleKind.DOCUMENT):
         try:
             bundle = report.bundle(kind).to_dict()

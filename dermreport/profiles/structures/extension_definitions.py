@@ -328,6 +328,14 @@ ROWS: Final = (
             Component("heard-by", "by when the patient should have heard of the appointment", _TIME),
         ),
     ),
+    Row(
+        Extension.LETTER_REPORT,
+        "Report that a letter is made of",
+        "The report of one of the lesions that the letter is about. Earlier releases have an element for it.",
+        ("DocumentReference",),
+        Content("Reference", targets=("DiagnosticReport",)),
+        releases=R5,
+    ),
 )
 
 

@@ -53,7 +53,8 @@ def _structure_definition(profile: Profile, release: Release) -> dict[str, Any]:
 _OF_BUNDLE: Final = ("identifier", "type", "timestamp", "entry")
 #: The standard's order within elements, as far as the tables name any; no two of them contradict it.
 _WITHIN: Final = (
-    *("extension", "title", "fullUrl", "structure", "laterality", "contentType", "url", "size", "hash", "creation"),
+    *("extension", "fullUrl", "structure", "laterality", "contentType", "language", "data", "url", "size", "hash"),
+    *("title", "creation", "encounter", "related"),
     *("type", "role", "code", "concept", "coding", "system", "text", "entry", "resource", "action", "content"),
     *("content[x]", "attachment", "value[x]", "dataAbsentReason"),
 )

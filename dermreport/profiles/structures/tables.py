@@ -271,6 +271,7 @@ _REPORT_PROFILE: Final = Profile(
             high=1,
             value_set=table_id(Summary),
         ),
+        Element(47, "presentedForm", "letters to a colleague that are made of the report"),
     ),
 )
 
@@ -730,6 +731,44 @@ _DEPARTURE_PROFILE: Final = Profile(
 )
 
 
+def _letter(at: str) -> tuple[Element, ...]:
+    """Return the lines of an embedded letter; ``at`` is its Attachment."""
+    return (
+        Element(41, f"{at}.contentType", "kind of the file", low=1),
+        Element(41, f"{at}.language", "language of its words", low=1),
+        Element(42, f"{at}.data", "the letter", low=1),
+        Element(41, f"{at}.size", "bytes", low=1),
+        Element(41, f"{at}.hash", "SHA-1 of its bytes", low=1),
+        Element(41, f"{at}.title", "who it is for, and nothing of the patient", low=1),
+        Element(10, f"{at}.creation", "the day on it"),
+    )
+
+
+_LETTER_PROFILE: Final = Profile(
+    Thing.LETTER.value,
+    "DocumentReference",
+    "Letter made of a report",
+    "A finished letter: to a colleague, to the pathologist, or the patient’s copy. Its bytes are those that were sent.",
+    (
+        *_TOLD,
+        Element(5, "status", "current, or entered in error"),
+        Element(37, "docStatus", "the report’s status", low=1),
+        Element(38, "type", "who it is for", low=1),
+        *coded(38, "type", Document, other=True),
+        Element(7, "subject", "the patient", low=1, targets=_PATIENT),
+        Element(9, "context", "the visit in the host’s record", releases=R5),
+        Element(9, "context.encounter", "the visit in the host’s record", releases=R4),
+        Element(43, "context.related", "the reports that it is made of", low=1, targets=_REPORT, releases=R4),
+        _slices_of("extension", _BY_URL, releases=R5),
+        _extension(43, Extension.LETTER_REPORT, "the reports that it is made of", low=1, high=None, releases=R5),
+        Element(12, "author", "the examiner", targets=_EXAMINER),
+        Element(14, "description", "its title", low=1),
+        Element(39, "content", "the letter", high=1),
+        *_letter("content.attachment"),
+    ),
+)
+
+
 def _taking_part(kind: str, means: str, low: int | None = None) -> tuple[Element, ...]:
     return (
         Element(34, f"agent:{kind}", means, low, 1, family=kind),
@@ -874,6 +913,7 @@ PROFILES: Final = (
     _PLAN_PROFILE,
     _SAFETY_NET_PROFILE,
     _DEPARTURE_PROFILE,
+    _LETTER_PROFILE,
     _PROVENANCE_PROFILE,
     _COMPOSITION_PROFILE,
     _BUNDLE_PROFILE,

@@ -11,6 +11,7 @@ from dermreport.fhir.codes import CRITERION_SYSTEM, RULE_SYSTEM, coding
 from dermreport.fhir.outcome import COMPLETENESS_RULE, FORMER_REVISION_RULE
 from dermreport.fhir.read.rules import READ_RULES
 from dermreport.form.rules import FORM_RULES
+from dermreport.languages.language import LANGUAGES, SOURCE, Language, language
 from dermreport.pathways.issue_rules import GROUP as PATHWAY_GROUP
 from dermreport.pathways.issue_rules import HAZARD as PATHWAY_HAZARD
 from dermreport.pathways.issue_rules import PATHWAY_RULES
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
     from dermreport.fhir.releases import Release
 
 _ISSUE_SEVERITY: Final = "http://hl7.org/fhir/issue-severity"
-_LANGUAGE: Final = "en"
 
 #: What it means that one concept of a table stands below another.
 _HIERARCHY: Final[dict[type[Term], str]] = {Structure: "is-a", Site: "part-of"}
@@ -83,10 +83,36 @@ def _concept(term: Term, declared: Iterable[Property]) -> dict[str, Any]:
         names = [term.metaphoric, term.descriptive, *names]
     others = [name for name in dict.fromkeys(names) if name and name != term.display]
     made: dict[str, Any] = {"code": term.value, "display": term.display, "definition": term.definition}
-    if others:
-        made["designation"] = [{"language": _LANGUAGE, "value": name} for name in others]
+    designations = [_designation(SOURCE, name) for name in others]
+    designations += [_designation(one.code, name) for one in _translations() for name in _names(one, term)]
+    if designations:
+        made["designation"] = designations
     made["property"] = [value for one in declared for value in one.given(term)]
     return made
+
+
+def _translations() -> tuple[Language, ...]:
+    """Return the languages in which a concept is named beside its own display."""
+    return tuple(language(code) for code in LANGUAGES if code != SOURCE)
+
+
+def _names(one: Language, term: Term) -> tuple[str, ...]:
+    """Return what a row is called in a language: by its display first, and by both names of a structure."""
+    both = one.structure_names(term) if isinstance(term, Structure) else ()
+    return tuple(dict.fromkeys(name for name in (one.term(term), *both) if name))
+
+
+def _designation(code: str, name: str) -> dict[str, str]:
+    return {"language": code, "value": name}
+
+
+def _drafts() -> str:
+    """Return how far the names in other languages can be relied on."""
+    return " ".join(
+        f"Designations in the language «{one.code}»: {one.draft.state} (drafted {one.draft.drafted})."
+        for one in _translations()
+        if one.draft is not None
+    )
 
 
 def _nested(table: Iterable[Any], concepts: dict[str, dict[str, Any]]) -> list[dict[str, Any]]:
@@ -102,7 +128,7 @@ def _nested(table: Iterable[Any], concepts: dict[str, dict[str, Any]]) -> list[d
 
 @dataclass(frozen=True, slots=True)
 class _Own:
-    """What one CodeSystem has of its own."""
+    """What one CodeSystem has of its own; ``named`` where its concepts have names in other languages."""
 
     identity: str
     title: str
@@ -112,6 +138,7 @@ class _Own:
     count: int
     version: str
     hierarchy: str | None = None
+    named: bool = True
 
 
 def _code_system(own: _Own) -> dict[str, Any]:
@@ -119,7 +146,7 @@ def _code_system(own: _Own) -> dict[str, Any]:
         "CodeSystem",
         own.identity,
         own.title,
-        f"{own.words} {_POLICY}",
+        " ".join((own.words, _POLICY, *([_drafts()] if own.named else []))),
         {
             "caseSensitive": True,
             "hierarchyMeaning": own.hierarchy,
@@ -220,6 +247,7 @@ def _of_rules() -> dict[str, Any]:
             concepts,
             len(concepts),
             PROFILES_VERSION,
+            named=False,
         )
     )
 
@@ -248,6 +276,7 @@ def _of_criteria() -> dict[str, Any]:
             "code": f"{method.code.value}.{one.id}",
             "display": one.label,
             "definition": f"{method.code.display}: {one.label}.",
+            "designation": [_designation(each.code, each.text(one.label)) for each in _translations()],
             "property": [value for each in _CRITERION_PROPERTIES for value in each.given((method, one))],
         }
         for method in METHODS

@@ -1,0 +1,94 @@
+"""Finished letters in a report: each a DocumentReference, and the referral also in the report's own presented form."""
+
+from __future__ import annotations
+
+from base64 import b64encode
+from collections.abc import Sequence
+from dataclasses import replace
+from hashlib import sha1
+from typing import TYPE_CHECKING, Any, Final
+
+from dermreport.fhir.ids import Thing
+from dermreport.fhir.narrative import narrative
+from dermreport.fhir.releases import Written
+from dermreport.issues import BuildError
+from dermreport.letter_file import LetterKind
+from dermreport.vocabulary.documents import Document
+
+if TYPE_CHECKING:
+    from dermreport.fhir.build import Visit
+    from dermreport.fhir.frame import Built
+    from dermreport.fhir.releases import Shape
+    from dermreport.letter_file import LetterFile
+
+_TYPES: Final = {
+    LetterKind.REFERRAL: Document.REFERRAL_LETTER,
+    LetterKind.PATIENT: Document.PATIENT_COPY,
+    LetterKind.PATHOLOGIST: Document.PATHOLOGY_REQUEST,
+}
+
+
+def check_letters(letters: Sequence[LetterFile]) -> None:
+    """Refuse two letters of one kind, language and format: one would take the other's place.
+
+    Raises:
+        BuildError: There are two.
+    """
+    keys = [_key(one) for one in letters]
+    if len(set(keys)) != len(keys):
+        raise BuildError("Two letters are of one kind, language and format: send one of each.")
+
+
+def with_letters(visit: Visit, letters: Sequence[LetterFile], shape: Shape) -> Visit:
+    """Return a visit with its letters; those to a colleague are the presented form of its first report."""
+    made = [_document(visit, letter, shape) for letter in letters]
+    first, *others = visit.examinations
+    forms = [_attachment(letter, shape) for letter in letters if letter.kind == LetterKind.REFERRAL]
+    if forms:
+        presented = shape.resource("DiagnosticReport", {**first.report.resource, "presentedForm": forms})
+        first = replace(first, report=first.report._replace(resource=presented))
+    return replace(visit, examinations=[first, *others], letters=made)
+
+
+def _key(letter: LetterFile) -> str:
+    """Return what tells a letter from the report's others; a later revision's letter takes its place."""
+    kind = letter.media_type.partition(";")[0].rpartition("/")[2]
+    return f"{letter.kind}-{letter.language}-{kind}"
+
+
+def _document(visit: Visit, letter: LetterFile, shape: Shape) -> Built:
+    frame = visit.examinations[0].frame
+    known = frame.identity.item(Thing.LETTER, _key(letter))
+    document = _TYPES[LetterKind(letter.kind)]
+    written = Written(
+        head={
+            "meta": frame.claimed(Thing.LETTER),
+            "text": narrative(letter.title),
+            "identifier": [known.identifier],
+        },
+        kind=document,
+        withdrawn=frame.withdrawn,
+        status=frame.status,
+        subject=frame.patient.reference,
+        encounter=frame.encounter,
+        author=frame.examiner.reference if frame.examiner is not None else None,
+        title=letter.title,
+        attachment=_attachment(letter, shape),
+        reports=[one.report.reference for one in visit.examinations],
+    )
+    return frame.versioned(known, shape.letter(written, frame.codes))
+
+
+def _attachment(letter: LetterFile, shape: Shape) -> dict[str, Any]:
+    """Return the letter's bytes: the same letter gives the same ones, so that a resend makes no new version."""
+    return shape.embedded(
+        {
+            "contentType": letter.media_type,
+            "language": letter.language,
+            "data": b64encode(letter.content).decode("ascii"),
+            "hash": b64encode(sha1(letter.content, usedforsecurity=False).digest()).decode("ascii"),
+            "title": letter.title,
+            "creation": letter.written or None,
+        },
+        len(letter.content),
+    )
