@@ -269,8 +269,8 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="An untreated melanoma; a wrong diagnosis.",
         controls="An outcome is part of the record, with who was told. Rules ask for an owner and a date, notice an "
         "overdue, partial, insufficient or disagreeing result, and want somebody to act on a cancer. The letter to the "
-        "pathologist has what published guidance asks of a request, orientation and marked area among it, and says what "
-        "of it isn’t recorded.",
+        "pathologist has what published guidance asks of a request, orientation and marked area among it, and says "
+        "what of it isn’t recorded.",
         tests=(
             "tests/test_letter_guidance.py::test_the_letter_says_what_is_asked",
             "tests/test_letter_guidance.py::test_the_letter_says_that_it_is_not_recorded",
