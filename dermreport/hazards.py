@@ -282,15 +282,19 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="An untreated melanoma; a wrong diagnosis.",
         controls="An outcome is part of the record, with who was told. Rules ask for an owner and a date, notice an "
         "overdue, partial, insufficient or disagreeing result, and want somebody to act on a cancer. The letter to the "
-        "pathologist says the question and who must get the result, or that it isn't recorded.",
+        "pathologist has what published guidance asks of a request, orientation and marked area among it, and says "
+        "what of it isn’t recorded.",
         tests=(
+            "tests/test_letter_guidance.py::test_the_letter_says_what_is_asked",
+            "tests/test_letter_guidance.py::test_the_letter_says_that_it_is_not_recorded",
             "tests/test_vocabulary_assessment_plan.py::test_a_result_without_a_tumour_clears_nothing",
             "tests/test_series.py::test_what_does_not_fit_is_an_issue",
             "tests/test_red_flags.py::test_only_histology_of_the_whole_lesion_answers_a_sign",
             "tests/test_letters.py::test_the_pathologist_gets_site_kind_size_question_history_and_who_gets_the_result",
             "tests/test_letters.py::test_what_a_letter_lacks_is_an_issue_and_never_withholds_it",
         ),
-        open="Whether a result comes back only the host can watch.",
+        open="Day and time of taking have no field: the letter has a line for them. Whether a result comes back only "
+        "the host can watch.",
     ),
     Hazard(
         id="H15",
@@ -371,9 +375,17 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="The hospital lacks what it needs to act.",
         causes="No word on nodes, blood thinners, an implanted device, allergies, or who examined.",
         effects="Cancelled surgery, a second journey.",
-        controls="Fields for what an operator and a reader ask, and rules that notice the gap when it matters.",
-        tests=("tests/test_fhir_fields.py::test_every_field_of_the_model_has_its_place",),
-        open="No checklist of a referral as a result of its own.",
+        controls="Fields for what an operator and a reader ask, and rules that notice the gap when it matters. A "
+        "referral names each item that published guidance asks and the record lacks, and issues say when patient or "
+        "sender can’t be reached.",
+        tests=(
+            "tests/test_fhir_fields.py::test_every_field_of_the_model_has_its_place",
+            "tests/test_letter_guidance.py::test_the_letter_says_what_is_asked",
+            "tests/test_letter_guidance.py::test_the_letter_says_that_it_is_not_recorded",
+            "tests/test_letter_guidance.py::test_an_issue_says_that_it_is_missing",
+        ),
+        open="Guidance also asks what no field holds: all medicines, other illnesses and performance status, smoking, "
+        "the usual doctor, the patient’s consent to the referral and days without time for it.",
     ),
     Hazard(
         id="H20",

@@ -17,7 +17,7 @@ PUBLISHER: Final = "dermreport"
 PACKAGE: Final = "dermreport.dermoscopy"
 
 #: Version of the vocabulary: rises with every change of a row.
-VOCABULARY_VERSION: Final = "1.2.0"
+VOCABULARY_VERSION: Final = "1.3.0"
 
 #: Version of the profiles, the form and the packages.
 PROFILES_VERSION: Final = "1.0.0"

@@ -458,6 +458,16 @@ class Source(StrEnum):
         "Improving diagnostic accuracy for suspicious melanocytic lesions: what request forms hold",
         "https://www1.racgp.org.au/ajgp/2019/june/improving-diagnostic-accuracy-for-suspicious-melan",
     )
+    HISTOLOGY_REQUEST_PLYMOUTH = (
+        "histology-request-plymouth",
+        "Completing request forms for histopathology (hospitals in Plymouth, 2024)",
+        "https://www.plymouthhospitals.nhs.uk/path-request-forms",
+    )
+    REFERRAL_MINIMUM_VICTORIA = (
+        "referral-minimum-victoria",
+        "Minimum information for referrals to non-admitted specialist services (state of Victoria)",
+        "https://health.vic.gov.au/patient-care/minimum-information-referrals-non-admitted-specialist-services",
+    )
     MELANOMA_PATHOLOGY_REPORT = (
         "melanoma-pathology-report",
         "Cutaneous melanoma guideline: core items of a pathology report",

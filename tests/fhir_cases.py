@@ -182,6 +182,8 @@ FULL: dict[str, Any] = {
         "safety_net": {"watch_for": "bleeding", "by_when": "2026-04-01", "contact": "clinic", "heard_by": "2026-03-20"},
         "departures": [{"key": "d", "departs_from": "three-point", "reason": "because"}],
         "for_pathologist": "upper pole",
+        "specimen_orientation": "stitch at the upper end",
+        "marked_area": "inked on the left",
     },
     "outcomes": [
         {

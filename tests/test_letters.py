@@ -379,14 +379,25 @@ def test_what_a_letter_lacks_is_an_issue_and_never_withholds_it() -> None:
     copy = dermreport.letter(nothing, kind="patient", settings=replace(LETTERS, sender=None))
     assert "Call the place that gave you this sheet." in copy.text
     assert "letter-no-contact" in [one.rule for one in copy.issues]
-    request = dermreport.letter(nothing, kind="pathologist")
+    request = dermreport.letter(nothing, kind="pathologist", settings=LETTERS)
     assert [one.rule for one in request.issues] == ["letter-no-specimen"]
     assert "No step of the plan takes a specimen" in request.text
     cut = {"actions": [{"key": "1", "action": "biopsy-punch"}]}
-    without_owner = dermreport.letter(dermreport.review(records.record(plan=cut)), kind="pathologist")
+    without_owner = dermreport.letter(dermreport.review(records.record(plan=cut)), kind="pathologist", settings=LETTERS)
     assert [one.rule for one in without_owner.issues] == ["letter-no-result-owner"]
     owned = {"actions": [{"key": "1", "action": "biopsy-punch", "result_owner": {"display": "Dr A"}}]}
-    assert dermreport.letter(dermreport.review(records.record(plan=owned)), kind="pathologist").issues == ()
+    with_owner = dermreport.letter(dermreport.review(records.record(plan=owned)), kind="pathologist", settings=LETTERS)
+    assert with_owner.issues == ()
+    # Who can't be reached is an issue of its own; a letterhead of the host's may name the sender.
+    unreached = dermreport.letter(nothing)
+    assert [one.rule for one in unreached.issues] == ["letter-no-sender", "letter-no-patient-contact"]
+    nobody = replace(LETTERS, sender=dermreport.Party(name="Practice"))
+    assert "letter-no-sender" in [one.rule for one in dermreport.letter(nothing, settings=nobody).issues]
+    head = replace(LETTERS, sender=None, header="Our letterhead")
+    assert "letter-no-sender" not in [one.rule for one in dermreport.letter(nothing, settings=head).issues]
+    for reach in ({"patient": {"details": {"phone": "1"}}}, {"background": {"reach_quickly": "by post"}}):
+        reached = dermreport.letter(dermreport.review(records.record(**reach)), settings=LETTERS)
+        assert "letter-no-patient-contact" not in [one.rule for one in reached.issues]
     assert len({one.id for one in LETTER_RULES}) == len(LETTER_RULES)
 
 

@@ -329,8 +329,8 @@ MARKER = "Marker-Zebra"
 #: Free text and names, by their field; codes, keys, numbers and times aren't among them.
 FREE_TEXT = re.compile(
     r"family|given|phone|email|address|training|display|label|site_detail|region|note|equipment|words|text"
-    r"|reason|if_not_attended|watch_for|contact|for_pathologist|laboratory_reference|needs|reach_quickly|allergy_to"
-    r"|blood_thinner_name"
+    r"|reason|if_not_attended|watch_for|contact|for_pathologist|specimen_orientation|marked_area|laboratory_reference"
+    r"|needs|reach_quickly|allergy_to|blood_thinner_name"
 )
 
 

@@ -142,6 +142,8 @@ class Plan(Model):
         safety_net: Advice given.
         departures: Where the plan departs from a rule or score, and why.
         for_pathologist: What the pathologist needs to know.
+        specimen_orientation: How the specimen is marked: which mark stands at which side.
+        marked_area: The area that the pathologist is to look at first, and how it is marked.
         note: Anything else about the plan.
     """
 
@@ -150,6 +152,8 @@ class Plan(Model):
     safety_net: SafetyNet | None = None
     departures: Annotated[Listed[Departure], unique_by(attrgetter("key"))] = ()
     for_pathologist: Text | None = None
+    specimen_orientation: ShortText | None = None
+    marked_area: ShortText | None = None
     note: Text | None = None
 
 

@@ -138,6 +138,8 @@ LABELS: Final = MappingProxyType(
         "Plan.safety_net": "Advice given to the patient",
         "Plan.departures": "Departure from what a rule or score suggests",
         "Plan.for_pathologist": "For the pathologist",
+        "Plan.specimen_orientation": "How the specimen is marked",
+        "Plan.marked_area": "Area to look at first",
         "Plan.note": "Plan in words",
         "Action.key": "Key of this step",
         "Action.action": "Step",
@@ -204,6 +206,8 @@ HELP: Final = MappingProxyType(
         "Action.key": _MADE_IF_EMPTY,
         "Departure.key": _MADE_IF_EMPTY,
         "Departure.departs_from": "Its id, as shown beside the message or score.",
+        "Plan.specimen_orientation": "As: a stitch at the end towards the head.",
+        "Plan.marked_area": "Where the lesion is the most suspicious, and what marks it.",
         "Outcome.key": _MADE_IF_EMPTY,
     }
 )

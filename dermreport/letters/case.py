@@ -10,11 +10,14 @@ from typing import TYPE_CHECKING
 from dermreport.letters.blocks import Entered, Line, Picture
 from dermreport.letters.settings import Detail, LetterSettings
 from dermreport.letters.speech import Speech, joined
+from dermreport.vocabulary.lateralities import Laterality
+from dermreport.vocabulary.sites import Site
 from dermreport.vocabulary.urgencies import Urgency
 from dermreport.wording.items import Statement, statements
 
 if TYPE_CHECKING:
     from dermreport.examination.decided import Action
+    from dermreport.examination.lesion import Lesion
     from dermreport.examination.model import Examination
     from dermreport.examination.people import ExaminerDetails, PatientDetails, Reference
     from dermreport.letters.blocks import Figure
@@ -98,10 +101,15 @@ class Case:
             ", ",
             (
                 self.speech.term(lesion.site) if lesion.site is not None else (),
-                self.speech.term(lesion.side) if lesion.side is not None else (),
+                self.speech.term(lesion.side) if lesion.side is not None else self._side_missing(lesion),
                 (Entered(lesion.site_detail),) if lesion.site_detail else (),
             ),
         )
+
+    def _side_missing(self, lesion: Lesion) -> Line:
+        """Return that the side isn't recorded where the body has two of the site: it is the wrong one half the time."""
+        paired = isinstance(lesion.site, Site) and lesion.site.laterality is Laterality.PAIRED
+        return (self.speech.text("lesion.side-missing"),) if paired else ()
 
     @property
     def size(self) -> Line:

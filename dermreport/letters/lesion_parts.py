@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -125,6 +125,15 @@ def impression(case: Case, named: NamedImpression) -> Line:
     return speech.bracketed(speech.term(named.impression), certainty)
 
 
+def _missing_row(case: Case, asked: Iterable[Attribute], given: Container[Attribute]) -> Fact | None:
+    """Return the row that names what a reader asks and the record doesn't say."""
+    speech = case.speech
+    missing = joined("; ", [speech.term(one) for one in asked if one not in given])
+    return Fact(speech.text("lesion.missing"), (missing,)) if missing else None
+
+
+#: What a reader asks of the lesion to the naked eye.
+_ASKED_OF_EYE = (Attribute.ELEVATION, Attribute.PIGMENTATION, Attribute.ULCERATED)
 #: What stands in a row or part of its own.
 _ELSEWHERE = frozenset((Attribute.NODES, Attribute.PALPATION, Attribute.MAP_POINT))
 
@@ -141,6 +150,8 @@ def lesion(case: Case) -> Iterator[Block]:
     seen = [one for one in _of(case, Attribute.FINDINGS, LESION_ITEMS) if one.item.attribute not in _ELSEWHERE]
     if seen:
         rows.append(Fact(speech.text("lesion.naked-eye"), (joined("; ", [speech.statement(one) for one in seen]),)))
+    row = _missing_row(case, _ASKED_OF_EYE, {one.item.attribute for one in seen})
+    rows += [row] if row is not None else []
     for attribute, key in ((Attribute.PALPATION, "lesion.palpation"), (Attribute.NODES, "lesion.nodes")):
         told = [speech.answer(one) for one in case.statements if one.item.attribute is attribute]
         rows.append(Fact(speech.text(key), tuple(told) or (missing,)))
@@ -161,6 +172,18 @@ def _of(case: Case, group: Attribute, attributes: frozenset[Attribute]) -> list[
     return [one for one in case.statements if one.item.group is group and one.item.attribute in attributes]
 
 
+#: What a reader asks of the lesion's history: since when, which change, which symptom, what was done.
+_ASKED_OF_HISTORY = (
+    Attribute.LESION_SINCE,
+    Attribute.GROWING,
+    Attribute.CHANGED_COLOUR,
+    Attribute.CHANGED_SHAPE,
+    Attribute.ITCHING,
+    Attribute.PAIN,
+    Attribute.INFLAMED,
+    Attribute.BLEEDING,
+    Attribute.TREATED_BEFORE,
+)
 #: Answers of the lesion's history, each by how it was answered.
 _ANSWERS = ((Reply.YES, "reason.yes"), (Reply.NO, "reason.no"), (Reply.UNKNOWN, "reason.unknown"))
 
@@ -184,9 +207,20 @@ def reason(case: Case) -> Iterator[Block]:
         for one in history
         if not isinstance(one.value, Reply)
     ]
-    yield Facts(tuple(rows))
+    given = {one.item.attribute for one in history}
+    if any(_tells_since(one) for one in history):
+        given.add(Attribute.LESION_SINCE)
+    row = _missing_row(case, _ASKED_OF_HISTORY, given) if history else None
+    yield Facts((*rows, *(() if row is None else (row,))))
     if not history:
         yield Paragraph((speech.text("reason.missing"),))
+
+
+def _tells_since(stated: Statement) -> bool:
+    """Return whether an answer says since when a lesion is there: from birth, or new since a time."""
+    if stated.item.attribute is Attribute.FROM_BIRTH:
+        return stated.value is Reply.YES
+    return stated.item.attribute is Attribute.NEW and any(part.attribute is Attribute.SINCE for part, _ in stated.parts)
 
 
 def _history_answer(case: Case, stated: Statement) -> Line:
@@ -451,6 +485,10 @@ def outcomes(case: Case) -> Iterator[Block]:
         yield Items(tuple(told))
 
 
+#: What stands in the letter to the pathologist; a complete referral has it too.
+_FOR_PATHOLOGIST = (Attribute.FOR_PATHOLOGIST, Attribute.SPECIMEN_ORIENTATION, Attribute.MARKED_AREA)
+
+
 def plan(case: Case) -> Iterator[Block]:
     """Yield the planned steps, urgency first, departures with their reasons, and the plan in words."""
     speech, given = case.speech, case.examination.plan
@@ -462,7 +500,7 @@ def plan(case: Case) -> Iterator[Block]:
         speech.say("plan.departs", what=(Entered(one.departs_from),), reason=(Entered(one.reason),))
         for one in given.departures
     ]
-    wanted = (Attribute.PLAN_NOTE, Attribute.FOR_PATHOLOGIST) if case.complete else (Attribute.PLAN_NOTE,)
+    wanted = (Attribute.PLAN_NOTE, *_FOR_PATHOLOGIST) if case.complete else (Attribute.PLAN_NOTE,)
     lines += [capital(speech.statement(one)) for one in case.statements if one.item.attribute in wanted]
     yield Items(tuple(lines))
 
@@ -473,6 +511,8 @@ def step(case: Case, action: Action) -> Line:
     told: list[Line] = [case.days(action)]
     if action.responsible is not None:
         told.append(speech.say("plan.responsible", who=case.somebody(action.responsible)))
+    elif is_urgent(action):
+        told.append((speech.text("plan.responsible-missing"),))
     if action.reason and not (is_urgent(action) and not case.complete):
         told.append(speech.say("plan.reason", reason=(Entered(action.reason),)))
     if action.histology is not None:
@@ -567,7 +607,7 @@ def gaps(case: Case) -> Iterator[Block]:
 
 
 def images(case: Case) -> Iterator[Block]:
-    """Yield embedded pictures with the light in their captions, side by side, then those that are listed only."""
+    """Yield embedded pictures with the light in their captions, then those that are listed only, or that none is."""
     embedded = [one for one in case.examination.images if one.key in case.pictures]
     if embedded:
         # Overview first; those through the dermatoscope last, so that a lesion's lights stand side by side.
@@ -576,7 +616,15 @@ def images(case: Case) -> Iterator[Block]:
     listed = [one for one in case.examination.images if one.key not in case.pictures]
     if listed:
         kept = case.speech.text("images.listed")
-        yield Items(tuple(joined(", ", (caption(case, one), (kept,))) for one in listed))
+        yield Items(tuple(joined(", ", (caption(case, one), _consent(case, one), (kept,))) for one in listed))
+    if not case.examination.images:
+        yield Paragraph((case.speech.text("images.missing"),))
+
+
+def _consent(case: Case, image: Image) -> Line:
+    """Return the patient's consent to a picture for care, as recorded."""
+    given = image.consent.care if image.consent is not None else None
+    return case.speech.say("images.consent", answer=case.speech.term(given)) if given is not None else ()
 
 
 def _photograph(case: Case, image: Image) -> Figure:

@@ -48,10 +48,16 @@ def specimen(case: Case) -> Iterator[Block]:
     questions = tuple((Entered(one.reason),) for one in taken if one.reason)
     owners = tuple(case.somebody(one.result_owner) for one in taken if one.result_owner is not None)
     until = tuple((speech.day(one.result_by),) for one in taken if one.result_by is not None)
+    orientation = (Entered(plan.specimen_orientation),) if plan is not None and plan.specimen_orientation else missing
+    area = (Entered(plan.marked_area),) if plan is not None and plan.marked_area else missing
     words = (Entered(plan.for_pathologist),) if plan is not None and plan.for_pathologist else ()
     told = [
         ("specimen.site", (case.site or missing,)),
         ("specimen.kind", kinds or (missing,)),
+        ("specimen.urgency", (missing,) if any(one.urgency is None for one in taken) else ()),
+        ("specimen.taken", ((speech.text("specimen.taken-open"),),) if taken else ()),
+        ("specimen.orientation", (orientation,) if taken else ()),
+        ("specimen.marked-area", (area,) if taken else ()),
         ("specimen.size", (case.size or missing,)),
         ("specimen.impressions", _impressions(case) or (missing,)),
         ("specimen.question", questions or (missing,)),
@@ -102,8 +108,8 @@ PATHOLOGIST = Layout(
     ),
     of_visit=MappingProxyType(
         {
-            Part.PATIENT: visit_parts.patient,
-            Part.HISTORY: visit_parts.history,
+            Part.PATIENT: visit_parts.patient_of_specimen,
+            Part.HISTORY: visit_parts.history_of_specimen,
             Part.CAUTIONS: visit_parts.cautions,
             Part.SIGNATURE: visit_parts.signature,
             Part.REPORT: visit_parts.report,

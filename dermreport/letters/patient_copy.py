@@ -185,6 +185,8 @@ def contact(sitting: Sitting) -> Iterator[Block]:
     )
     heard = {spot(case): heard_by(case) for case in _current(sitting)}
     yield from (Paragraph(line) for line in _dated(sitting, heard, "copy.heard"))
+    if any(waits_for_others(case) for case in _current(sitting)):
+        yield Paragraph((speech.text("copy.ask"),))
     if any(one.days_given for one in sitting.cases):
         yield Paragraph((speech.text("copy.not-there"),))
 

@@ -60,8 +60,30 @@ def patient_name(sitting: Sitting) -> Line:
     return (sitting.speech.text("letter.not-recorded"),)
 
 
+#: What a hospital asks of a patient before it can give a day, and a laboratory before it takes a specimen.
+_ASKED_BY_HOSPITAL = (
+    "patient.born",
+    "patient.age",
+    "patient.numbers",
+    "patient.phone",
+    "patient.email",
+    "patient.address",
+    "patient.needs",
+)
+_ASKED_BY_LABORATORY = ("patient.born", "patient.age", "patient.numbers", "patient.address")
+
+
 def patient(sitting: Sitting) -> Iterator[Block]:
-    """Yield who the patient is, and how to reach the patient."""
+    """Yield who the patient is, how to reach the patient, and what of it a hospital asks in vain."""
+    yield _patient(sitting, _ASKED_BY_HOSPITAL)
+
+
+def patient_of_specimen(sitting: Sitting) -> Iterator[Block]:
+    """Yield who the patient is, and what of it a laboratory asks in vain."""
+    yield _patient(sitting, _ASKED_BY_LABORATORY)
+
+
+def _patient(sitting: Sitting, asked: tuple[str, ...]) -> Facts:
     speech, given = sitting.speech, sitting.examination.patient
     details, background = given.details, sitting.examination.background
     age = joined(
@@ -86,7 +108,9 @@ def patient(sitting: Sitting) -> Iterator[Block]:
         ("patient.needs", _entered(background.needs if background is not None else None)),
         ("patient.knows", _knows(sitting)),
     )
-    yield Facts(tuple(Fact(speech.text(key), (line,)) for key, line in told if line))
+    rows = tuple(Fact(speech.text(key), (line,)) for key, line in told if line)
+    missing = joined("; ", [(speech.text(key),) for key, line in told if key in asked and not line])
+    return Facts((*rows, Fact(speech.text("patient.missing"), (missing,)))) if missing else Facts(rows)
 
 
 def _number(speech: Speech, number: Identifier) -> Line:
@@ -138,12 +162,26 @@ _ASKED_OF_RISK = frozenset(
         Attribute.FAMILY_MELANOMA,
         Attribute.NAEVI,
         Attribute.ATYPICAL_NAEVI,
+        Attribute.SUN_DAMAGE,
+        Attribute.SUNBEDS,
+        Attribute.OUTDOOR_WORK,
     )
 )
+#: What of that a pathologist asks beside: it changes what a tumour looks like, or how likely one is.
+_BESIDE_FOR_PATHOLOGIST = (Attribute.IMMUNE_SUPPRESSION, Attribute.PREGNANCY)
 
 
 def history(sitting: Sitting) -> Iterator[Block]:
     """Yield the patient's risk factors, earlier skin cancers, and which of the usual ones aren't recorded."""
+    yield _history(sitting, RISK_ITEMS, _ASKED_OF_RISK)
+
+
+def history_of_specimen(sitting: Sitting) -> Iterator[Block]:
+    """Yield the same for a pathologist, with weakened immunity and pregnancy, which no operator's part tells there."""
+    yield _history(sitting, (*RISK_ITEMS, *_BESIDE_FOR_PATHOLOGIST), _ASKED_OF_RISK | {Attribute.IMMUNE_SUPPRESSION})
+
+
+def _history(sitting: Sitting, wanted: tuple[Attribute, ...], asked: frozenset[Attribute]) -> Facts:
     background = sitting.examination.background
     speech = sitting.speech
     cancers = []
@@ -152,7 +190,7 @@ def history(sitting: Sitting) -> Iterator[Block]:
         if stated is not None:
             cancers.append(capital(speech.answer(stated)))
     rows = [Fact(speech.text("history.cancer"), tuple(cancers))] if cancers else []
-    yield Facts((*_background(sitting, RISK_ITEMS, _ASKED_OF_RISK), *rows))
+    return Facts((*_background(sitting, wanted, asked), *rows))
 
 
 def operator(sitting: Sitting) -> Iterator[Block]:
@@ -182,9 +220,9 @@ def signature(sitting: Sitting) -> Iterator[Block]:
     details = examiner.details if examiner is not None else None
     if details is not None:
         lines += [one for one in (full_name(details), _entered(details.role), _entered(details.training)) if one]
-    elif examiner is not None:
-        number = examiner.identifiers[0].value if examiner.identifiers else examiner.reference
-        lines += [line for line in (_entered(number),) if line]
+    if examiner is not None:
+        lines += [_number(speech, one) for one in examiner.identifiers]
+        lines += [_entered(examiner.reference)] if examiner.reference and not lines else []
     if not lines:
         lines.append((speech.text("signature.missing"),))
     lines.append(speech.say("signature.examined", day=speech.day(examination.examined)))

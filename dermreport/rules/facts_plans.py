@@ -47,7 +47,12 @@ def action_after_short_window(scope: Scope, item: Action) -> bool | None:
     if deadline is None:
         return None
     baseline = calendar_day(scope.answers.examination.examined)
-    return is_after_day(deadline, baseline + timedelta(SHORT.to_days))
+    try:
+        last = baseline + timedelta(SHORT.to_days)
+    except OverflowError:
+        # The calendar ends before the window does: no day is later.
+        return False
+    return is_after_day(deadline, last)
 
 
 def result_overdue(scope: Scope, item: Action) -> bool | None:

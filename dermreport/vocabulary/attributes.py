@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dermreport.sources import COMMON_PRACTICE
+from dermreport.sources import COMMON_PRACTICE, Source, seen
 from dermreport.vocabulary.term import Term
 
 
@@ -240,6 +240,18 @@ class Attribute(Term):
         "remarks for the pathologist",
         "What the pathologist must know.",
         COMMON_PRACTICE,
+    )
+    SPECIMEN_ORIENTATION = (
+        "specimen-orientation",
+        "orientation of the specimen",
+        "How the specimen is marked, so that its sides can be told.",
+        seen(Source.PATHOLOGY_REQUEST_FORMS_2019),
+    )
+    MARKED_AREA = (
+        "marked-area",
+        "area to look at first",
+        "The area of the specimen that is the most suspicious, and how it is marked.",
+        seen(Source.PATHOLOGY_REQUEST_FORMS_2019),
     )
     OUTCOME = "outcome", "outcome", "What became known later.", COMMON_PRACTICE
     HISTOLOGY_RESULT = "histology-result", "histology result", "The pathologist’s result.", COMMON_PRACTICE

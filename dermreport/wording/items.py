@@ -335,6 +335,8 @@ SINGLE: tuple[Item, ...] = (
     _text("assessment.words", _A, Attribute.ASSESSMENT_WORDS),
     Item("plan.patient_told", _A, Attribute.PATIENT_TOLD, "told", note="words"),
     _text("plan.for_pathologist", _A, Attribute.FOR_PATHOLOGIST),
+    _text("plan.specimen_orientation", _A, Attribute.SPECIMEN_ORIENTATION),
+    _text("plan.marked_area", _A, Attribute.MARKED_AREA),
     _text("plan.note", _A, Attribute.PLAN_NOTE),
     _text("note", _A, Attribute.EXAMINATION_NOTE),
 )

@@ -215,7 +215,15 @@ def _stands_first(issue: Issue) -> bool:
     return issue.rule.startswith("flag-")
 
 
-_PLAN_ITEMS = frozenset((Attribute.PATIENT_TOLD, Attribute.FOR_PATHOLOGIST, Attribute.PLAN_NOTE))
+_PLAN_ITEMS = frozenset(
+    (
+        Attribute.PATIENT_TOLD,
+        Attribute.FOR_PATHOLOGIST,
+        Attribute.SPECIMEN_ORIENTATION,
+        Attribute.MARKED_AREA,
+        Attribute.PLAN_NOTE,
+    )
+)
 _ASSESSMENT_ITEMS = frozenset(
     (
         Attribute.CONCERN,
