@@ -33,7 +33,7 @@ from dermreport.pathway import Pathway
 from dermreport.settings import Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
-    from dermreport.doors.dicom.limits import DicomLimits
+    from dermreport.dicom_files.limits import DicomLimits
     from dermreport.doors.dicom.reading import DicomView, view_from_dicom
     from dermreport.doors.dicom.writing import WrittenView, view_into_dicom
     from dermreport.doors.hl7v2.message import CharacterSet, Message, Routing, to_hl7v2
@@ -50,6 +50,7 @@ if TYPE_CHECKING:
     from dermreport.letter_file import LetterFile, LetterFormat, LetterKind
     from dermreport.letters.letter import letter
     from dermreport.letters.settings import LetterSettings, Party, Reviewed
+    from dermreport.letters.settings_file import letter_settings_from_toml
     from dermreport.over_time import Comparison, Series, SeriesVerdict, series
     from dermreport.pathways.reading import pathway_from_toml, shipped_pathway, shipped_pathway_text
     from dermreport.plots import series_plot
@@ -61,7 +62,7 @@ _ON_FIRST_USE = {
     "BundleKind": "dermreport.fhir",
     "CharacterSet": "dermreport.doors.hl7v2.message",
     "Comparison": "dermreport.over_time",
-    "DicomLimits": "dermreport.doors.dicom.limits",
+    "DicomLimits": "dermreport.dicom_files.limits",
     "DicomView": "dermreport.doors.dicom.reading",
     "Entry": "dermreport.examination.entry",
     "Language": "dermreport.languages.language",
@@ -90,6 +91,7 @@ _ON_FIRST_USE = {
     "json_schema": "dermreport.examination.schema",
     "language": "dermreport.languages.language",
     "letter": "dermreport.letters.letter",
+    "letter_settings_from_toml": "dermreport.letters.settings_file",
     "pathway_from_toml": "dermreport.pathways.reading",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
@@ -158,6 +160,7 @@ __all__ = [
     "json_schema",
     "language",
     "letter",
+    "letter_settings_from_toml",
     "pathway_from_toml",
     "questionnaire",
     "review",

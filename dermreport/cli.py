@@ -1,4 +1,4 @@
-"""The command line: check, score, series, report, table, view, terms, schema, pathway, profiles.
+"""The command line: check, score, series, report, letter, table, view, terms, schema, pathway, profiles.
 
 Exit codes: 0 done; 1 done, and an error stands in some record or series; 2 the call is wrong; 3 something can't be
 read, made or written (the others are done all the same), or the entries are no series.
@@ -11,14 +11,23 @@ import re
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any
 
 import dermreport
 from dermreport.examination.model import Examination, Visit
 from dermreport.examination.reader import MAX_ENTRY, read_json, write_json
-from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, PathwayError, SeriesError, Severity
+from dermreport.issues import (
+    BuildError,
+    EntryError,
+    Issue,
+    MissingExtraError,
+    PathwayError,
+    SeriesError,
+    SettingsError,
+    Severity,
+)
 from dermreport.languages.language import LANGUAGES, SOURCE
 
 if TYPE_CHECKING:
@@ -39,6 +48,7 @@ examples:
   dermreport series examples/lower-back-*.json --plot lower-back.svg
   dermreport report examples/usual.json --release R4,R5 --format json,xml -o report
   dermreport report --lines < examinations.ndjson > bundles.ndjson
+  dermreport letter examples/usual.json --format pdf -o letter.pdf
   dermreport table examples/*.json --format csv -o visits.csv
   dermreport view picture.dcm
   dermreport terms structure veil
@@ -91,6 +101,8 @@ def _parser() -> argparse.ArgumentParser:
 
     _add_report(commands)
 
+    _add_letter(commands)
+
     _add_table(commands)
 
     view = commands.add_parser("view", help="print what DICOM photographs say of their view, as parts of an entry")
@@ -134,6 +146,24 @@ def _add_report(commands: Any) -> None:  # noqa: ANN401 - argparse names this ty
     report.add_argument("--without-snomed", action="store_true", help="send no SNOMED CT codings")
     _add_pathway(report)
     report.set_defaults(run=_report)
+
+
+def _add_letter(commands: Any) -> None:  # noqa: ANN401 - argparse names this type by a private name
+    letter = commands.add_parser("letter", help="write letters: to a colleague, to a pathologist, or for the patient")
+    _add_input(letter)
+    letter.add_argument("--kind", choices=("referral", "patient", "pathologist"), default="referral")
+    letter.add_argument("--format", choices=("text", "html", "pdf"), default="text")
+    letter.add_argument("--complete", action="store_true", help="say all that the report has")
+    letter.add_argument("--language", choices=LANGUAGES, help="language of our words; default: that of the settings")
+    letter.add_argument("--settings", metavar="FILE", help="settings of letters as TOML: sender, recipient, wording…")
+    letter.add_argument(
+        "--picture", action="append", default=[], type=_picture, metavar="KEY=FILE", help="embed a picture by its key"
+    )
+    letter.add_argument(
+        "-o", "--output", metavar="PATH", help="a file, or a folder for several; default for text: standard output"
+    )
+    _add_pathway(letter)
+    letter.set_defaults(run=_letter)
 
 
 def _add_table(commands: Any) -> None:  # noqa: ANN401 - argparse names this type by a private name
@@ -240,6 +270,13 @@ def _method(text: str) -> str:
     if text not in DRAWN:
         raise argparse.ArgumentTypeError(f"no method with a total: name one of {', '.join(DRAWN)}")
     return text
+
+
+def _picture(text: str) -> tuple[str, str]:
+    key, found, name = text.partition("=")
+    if not (key and found and name):
+        raise argparse.ArgumentTypeError("give a picture as KEY=FILE")
+    return key, name
 
 
 def _file(text: str) -> str:
@@ -545,6 +582,76 @@ def _report(options: argparse.Namespace) -> int:
         if single is not None:
             single.close()
     return code
+
+
+def _letter(options: argparse.Namespace) -> int:
+    output = None if options.output in (None, "-") else Path(options.output)
+    if output is None and options.format == "pdf":
+        print("dermreport letter: a PDF needs -o FILE", file=sys.stderr)
+        return WRONG_CALL
+    lines = options.lines or any(name.endswith(".ndjson") for name in options.files)
+    folder = output if output is not None and (lines or len(options.files) > 1 or output.is_dir()) else None
+    if output is None and (lines or len(options.files) > 1):
+        print("dermreport letter: several letters need -o FOLDER", file=sys.stderr)
+        return WRONG_CALL
+    code = DONE
+    try:
+        letters = _letter_settings(options)
+        settings = dermreport.Settings(pathway=_pathway_named(options.pathway) if options.pathway else None)
+        pictures = {key: Path(name).read_bytes() for key, name in options.picture}
+        if folder is not None:
+            folder.mkdir(parents=True, exist_ok=True)
+        for entry in _inputs(options):
+            if entry.issues:
+                code = NOT_DONE
+                _unreadable(entry)
+                continue
+            made = dermreport.letter(
+                _reviews(entry, settings),
+                kind=options.kind,
+                format=options.format,
+                settings=letters,
+                pictures=pictures,
+            )
+            code = max(code, _written(entry, made, folder, output, options.kind))
+    except SettingsError as error:
+        print(f"dermreport letter: {error}", file=sys.stderr)
+        return WRONG_CALL
+    except MissingExtraError as error:
+        print(f"dermreport letter: {error}", file=sys.stderr)
+        return NOT_DONE
+    return code
+
+
+def _letter_settings(options: argparse.Namespace) -> dermreport.LetterSettings:
+    """Return the settings of the file, changed by what the call says.
+
+    Raises:
+        SettingsError: The file doesn't fit.
+        OSError: There is no such file.
+    """
+    text = Path(options.settings).read_bytes() if options.settings else b""
+    settings = dermreport.letter_settings_from_toml(text)
+    if options.complete:
+        from dermreport.letters.settings import Detail  # noqa: PLC0415 - loaded on first use
+
+        settings = replace(settings, detail=Detail.COMPLETE)
+    return replace(settings, language=options.language) if options.language else settings
+
+
+def _written(entry: _Input, made: dermreport.LetterFile, folder: Path | None, output: Path | None, kind: str) -> int:
+    """Write one letter where it was asked for, and say what it lacks."""
+    for issue in made.issues:
+        print(f"{entry.name}: {issue}", file=sys.stderr)
+    if folder is not None:
+        path = folder / f"{_stem(entry.name)}.{kind}{Path(made.name).suffix}"
+        path.write_bytes(made.content)
+        print(path)
+    elif output is not None:
+        output.write_bytes(made.content)
+    else:
+        _Utf8().write(made.text)
+    return ERROR_STANDS if any(issue.severity is Severity.ERROR for issue in made.issues) else DONE
 
 
 def _view(options: argparse.Namespace) -> int:

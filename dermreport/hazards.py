@@ -52,9 +52,12 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="Two patients in one visit or bundle; a host that passes an old reference; a copied form.",
         effects="A cancer missed in one person, an operation on another; confidence broken.",
         controls="A visit holds one patient and refuses a second. Every resource of a report names the same subject. "
-        "Patients are never merged and never updated. A withdrawn record goes out as entered in error. Dates before "
-        "birth and ages that don't fit are issues. No text of an entry reaches an issue, an error or a path.",
+        "Patients are never merged and never updated. A withdrawn record goes out as entered in error. Dates "
+        "before birth and ages that don't fit are issues. No text of an entry reaches an issue, an error or "
+        "a path. Every page of a letter says whom it is about and which report it is.",
         tests=(
+            "tests/test_letters.py::test_letters_are_of_one_patient",
+            "tests/test_letter_pdf.py::test_every_page_says_whom_it_is_about_and_its_number",
             "tests/test_visit.py::test_two_patients_are_refused_and_nothing_is_merged",
             "tests/test_fhir_identity.py::test_two_patients_are_refused",
             "tests/test_series.py::test_patients_who_differ_only_from_each_other_are_noticed_in_any_order",
@@ -64,8 +67,7 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_rules.py::test_no_issue_holds_a_text_or_key_of_the_entry",
             "tests/test_entry.py::test_no_entered_value_and_no_foreign_name_gets_into_an_issue",
         ),
-        open="Reports aren't read back, and no letter is printed. Whether a reference is that of the person in the "
-        "room only the host can tell.",
+        open="Whether a reference is that of the person in the room only the host can tell.",
     ),
     Hazard(
         id="H02",
@@ -74,8 +76,13 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="Surgery at the wrong place; follow-up compares two different lesions.",
         controls="Side and site are codes of their own, and rules ask for them: a paired site needs its side, a nail "
         "its digit. Labels and identifiers are unique within a visit. A picture of another day is an issue. A "
-        "series refuses lesions of different numbers, and another site under one number is an issue.",
+        "series refuses lesions of different numbers, and another site under one number is an issue. The body map "
+        "marks each site within its own area, hatched and edged, on drawings that say left and right in letters and "
+        "words; it tells a point as entered from the centre of a site, and marks no side that nobody gave. A point "
+        "outside its site, or on the other side, is an issue.",
         tests=(
+            "tests/test_body_map.py::test_the_mark_of_each_site_lies_in_its_area_on_its_side",
+            "tests/test_body_map.py::test_left_and_right_are_mirror_images",
             "tests/test_series.py::test_what_is_refused_is_all_said_at_once_without_an_entered_value",
             "tests/test_series.py::test_what_does_not_fit_is_an_issue",
             "tests/test_visit.py::test_two_lesions_that_are_called_the_same_are_refused",
@@ -83,8 +90,9 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_vocabulary_sites_structures.py::test_twenty_nails_are_ten_sites_with_two_sides",
             "tests/test_fhir_mapping.py::test_row_16_every_observation_points_to_the_lesion_and_names_the_site",
         ),
-        open="No drawing of the body and no letter: a point on the map isn't compared with the site, nor with that of "
-        "an earlier examination.",
+        open="The letters don't show the body map yet. A point on it isn't compared with that of an earlier "
+        "examination, and a point of another system's drawing with nothing. On a hand's drawing the point doesn't tell "
+        "left from right.",
     ),
     Hazard(
         id="H03",
@@ -145,7 +153,6 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_fhir_safety.py::test_below_a_threshold_is_never_called_more_than_that",
             "tests/test_fhir_mapping.py::test_row_43_a_departure_is_a_detected_issue",
         ),
-        open="No local pathway is read and compared.",
     ),
     Hazard(
         id="H07",
@@ -184,13 +191,13 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="Fields that may be left out.",
         effects="A risk isn't seen.",
         controls="Unknown is told apart from no, and from not recorded. Completeness against the published report "
-        "standard is a result of its own, item by item, and a report tells what is missing.",
+        "standard is a result of its own, item by item, and a report tells what is missing. A letter says «not "
+        "recorded» of the usual risk factors and of what an operator asks.",
         tests=(
             "tests/test_completeness.py",
             "tests/test_fhir_mapping.py::test_row_11_history_is_observations_with_an_answer_or_a_reason",
             "tests/test_fhir_fields.py::test_every_answer_called_unknown_is_a_reason",
         ),
-        open="No letter is printed.",
     ),
     Hazard(
         id="H10",
@@ -198,8 +205,9 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="An examination at a distance that isn't marked.",
         effects="A nodule or an enlarged node is missed.",
         controls="How examiner and patient met is part of the record and of the report. Feeling a lesion in pictures "
-        "is an issue, and so are pictures too few for a reader at a distance.",
+        "is an issue, and so are pictures too few for a reader at a distance. Letters say it, the patient's copy too.",
         tests=(
+            "tests/test_letters.py::test_the_patients_copy_says_when_only_pictures_were_seen",
             "tests/test_fhir_fields.py::test_no_leaf_of_a_full_examination_is_lost",
             "tests/test_examination_examples.py::test_the_names_say_what_they_show",
         ),
@@ -212,8 +220,13 @@ HAZARDS: tuple[Hazard, ...] = (
         controls="Errors never hold a report back: it goes out as preliminary, and an urgent request goes out active "
         "and as urgent as written. Rules ask for urgency, question, safety-net advice and the date by which the "
         "patient should have heard. The plan is compared with a pathway; no pathway lowers an urgency, and a step on "
-        "warning signs is in each.",
+        "warning signs is in each. No issue withholds a letter: the urgent step stands in its first lines, and the "
+        "patient's copy says by when to have heard and whom to call.",
         tests=(
+            "tests/test_letters.py::test_no_letter_is_withheld_and_an_urgent_step_stands_in_it",
+            "tests/test_letter_pdf.py::test_whatever_fails_there_is_a_letter",
+            "tests/test_letter_templates.py::test_what_somebody_must_do_is_put_back_whole",
+            "tests/test_letters.py::test_what_a_letter_lacks_is_an_issue_and_never_withholds_it",
             "tests/test_fhir_safety.py::test_an_urgent_request_is_active_whatever_the_issues_are",
             "tests/test_hl7v2.py::test_an_error_withholds_no_urgent_step",
             "tests/test_fhir_safety.py::test_the_code_never_says_less_than_the_word",
@@ -224,7 +237,7 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_pathways.py::test_no_file_makes_a_warning_sign_less_urgent",
             "tests/test_pathways.py::test_any_entry_is_compared_and_nothing_of_it_is_changed_or_withheld",
         ),
-        open="No letter is written. Whether a request arrives only the host can watch.",
+        open="Whether a request or a letter arrives only the host can watch.",
     ),
     Hazard(
         id="H12",
@@ -247,8 +260,8 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_plan_facts.py::test_they_agree_on_any_two_days",
             "tests/test_pathways.py::test_watching_needs_a_suited_lesion_a_picture_an_owner_and_a_reason_for_a_single_one",
         ),
-        open="A host that gives no series has nothing compared. Pictures are never opened: what nobody recorded is "
-        "not seen.",
+        open="A host that gives no series has nothing compared. No picture is read for what it shows: what nobody "
+        "recorded is not seen.",
     ),
     Hazard(
         id="H13",
@@ -277,24 +290,33 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_vocabulary_assessment_plan.py::test_a_result_without_a_tumour_clears_nothing",
             "tests/test_series.py::test_what_does_not_fit_is_an_issue",
             "tests/test_red_flags.py::test_only_histology_of_the_whole_lesion_answers_a_sign",
+            "tests/test_letters.py::test_the_pathologist_gets_site_kind_size_question_history_and_who_gets_the_result",
+            "tests/test_letters.py::test_what_a_letter_lacks_is_an_issue_and_never_withholds_it",
         ),
-        open="Day and time of taking have no field: the letter has a line for them.",
+        open="Whether a result comes back only the host can watch. Day and time of taking have no field: the letter "
+        "has a line for them.",
     ),
     Hazard(
         id="H15",
         hazard="A picture or a word reaches the wrong eyes, or a patient learns of cancer from paper.",
         causes="No consent; use for teaching; data inside a picture; a copy that says more than the patient was told.",
         effects="Harm, complaint, unlawful use.",
-        controls="Consent is recorded by purpose, and a missing, refused or withdrawn one is an issue. Pictures are "
-        "referenced, never opened or embedded. Whether the patient was told is part of the plan. No entered text "
-        "reaches an issue, an error or a log.",
+        controls="Consent is recorded by purpose, and a missing, refused or withdrawn one is an issue. A report "
+        "references pictures. A letter embeds those alone that consent covers for its purpose, drawn anew, so that no "
+        "place, name or time within them stays. The patient's copy says nothing of suspicion but the words that the "
+        "record says were told. No entered text reaches an issue, an error or a log.",
         tests=(
+            "tests/test_letters.py::test_the_patients_copy_says_nothing_of_suspicion_that_was_not_told",
+            "tests/test_letter_pictures.py::test_only_consent_to_this_purpose_embeds_a_picture",
+            "tests/test_letter_pictures.py::test_nothing_of_what_stands_beside_the_pixels_stays",
+            "tests/test_letters.py::test_a_file_name_and_title_hold_nothing_of_the_patient",
             "tests/test_fhir_safety.py::test_the_patients_own_facts_are_in_no_narrative",
             "tests/test_fhir_safety.py::test_no_error_of_a_bundle_tells_of_the_patient",
             "tests/test_fhir_identity.py::test_no_fact_on_the_patient_is_in_an_id_or_an_identifier_of_ours",
             "tests/test_rules.py::test_no_issue_holds_a_text_or_key_of_the_entry",
         ),
-        open="No export filters by purpose, no data inside a picture is removed, and no patient's copy is written.",
+        open="A face or a tattoo in a picture isn't noticed. The advice that a clinician wrote for the patient goes "
+        "into the copy as it was written.",
     ),
     Hazard(
         id="H16",
@@ -317,15 +339,17 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A receiver misreads newer or foreign content.",
         causes="An unknown code or modifier that is ignored.",
         effects="The meaning is reversed.",
-        controls="A code that isn't ours is kept and sent as it came, with its display, and never counts for a rule or "
-        "a score. No modifier extension is sent.",
+        controls="A code that isn't ours is kept and sent as it came, with its display, and never counts for a rule "
+        "or a score. No modifier extension is sent; one that isn't known stops the reading of its resource, "
+        "which is kept.",
         tests=(
             "tests/test_reader.py::test_another_code_is_kept_as_written",
             "tests/test_answers.py::test_a_list_of_somebody_elses_says_nothing",
             "tests/test_red_flags.py::test_a_sign_of_an_action_that_is_not_ours_stands",
             "tests/test_fhir_safety.py::test_our_extensions_never_change_the_meaning_of_an_element",
+            "tests/test_from_fhir_foreign.py::test_what_others_add_is_kept_and_sent_again",
+            "tests/test_from_fhir_unsettled.py",
         ),
-        open="Foreign reports aren't read.",
     ),
     Hazard(
         id="H18",
@@ -343,8 +367,8 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_fhir_mapping.py::test_row_08_times_are_those_of_the_entry",
             "tests/test_times.py",
             "tests/test_series.py::test_the_latest_revision_counts_and_what_was_withdrawn_is_left_out_with_a_word",
+            "tests/conformance/test_server_changes.py::test_an_older_revision_that_comes_late_is_refused_whole",
         ),
-        open="Sending in any order isn't proved against a real server here.",
     ),
     Hazard(
         id="H19",
@@ -406,9 +430,16 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A host's or plugin's own rules weaken safety.",
         causes="A file that drops a red flag or lengthens a limit.",
         effects="As for H06.",
-        controls="The rules are constants of the library; no setting removes or changes one.",
-        tests=("tests/test_plan_safety.py::test_no_setting_takes_an_issue_away",),
-        open="No pathway files and no plugins, so nothing can weaken a rule yet, and nothing can add one.",
+        controls="The rules are constants of the library; no setting removes or changes one. A pathway's file can't "
+        "weaken or leave out the core steps, and names itself wherever it speaks. A host's page that leaves "
+        "out what calls for action, whom a letter is about or the cautions gets them back; a host's wording "
+        "keeps every name in braces.",
+        tests=(
+            "tests/test_plan_safety.py::test_no_setting_takes_an_issue_away",
+            "tests/test_pathways.py::test_no_file_makes_a_warning_sign_less_urgent",
+            "tests/test_letter_templates.py::test_a_page_gets_back_what_it_leaves_out",
+        ),
+        open="There are no plugins. A host's style sheet can hide by a class what its page shows.",
     ),
     Hazard(
         id="H24",
@@ -440,12 +471,14 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="Many findings, many messages.",
         effects="A reader misses what matters.",
         controls="Issues come the gravest first and red flags before the rest. The narrative of a report begins with "
-        "the step that is most urgent, the warning signs and the clinician's concern; then comes the plan.",
+        "the step that is most urgent, the warning signs and the clinician's concern; then comes the plan. A "
+        "letter begins with urgency, site, question and concern, whatever order a host wants, and is short "
+        "unless all is asked for.",
         tests=(
+            "tests/test_letters.py::test_urgency_site_question_and_concern_stand_in_the_first_ten_lines",
             "tests/test_fhir_safety.py::test_what_calls_for_action_stands_first",
             "tests/test_review.py::test_the_gravest_issues_stand_first",
         ),
-        open="No letter.",
     ),
     Hazard(
         id="H26",
@@ -453,8 +486,11 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="The same address, another content.",
         effects="A wrong comparison.",
         controls="A hash with its algorithm is part of the picture's record and of the report, so a receiver can "
-        "compare.",
-        tests=("tests/test_fhir_mapping.py::test_row_22_the_hash_of_a_picture",),
-        open="No picture is opened, so the hash isn't compared with a file.",
+        "compare. A letter embeds a file only if it is the one that was recorded, by hash and size.",
+        tests=(
+            "tests/test_fhir_mapping.py::test_row_22_the_hash_of_a_picture",
+            "tests/test_letter_pictures.py::test_only_the_picture_that_was_recorded_is_embedded",
+        ),
+        open="Without a recorded hash nobody can tell; the letter says so.",
     ),
 )

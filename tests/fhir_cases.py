@@ -60,7 +60,7 @@ FULL: dict[str, Any] = {
         "site": "forearm-flexor",
         "side": "left",
         "site_detail": "a hand below the elbow",
-        "map_point": {"map": "body-front", "x": 0.31, "y": 0.4},
+        "map_point": {"map": "body-front", "x": 0.82, "y": 0.42},
         "longest_mm": 8.5,
         "crosswise_mm": 6,
         "elevation": "flat",

@@ -322,3 +322,41 @@ def test_a_file_without_an_end_is_refused_and_not_read_whole(arguments: list[str
         done = subprocess.run(command, capture_output=True, check=False, cwd=ROOT, timeout=60)
         assert done.stderr.count(b"[entry-too-large]") == 1
     assert done.returncode == cli.NOT_DONE
+
+
+def test_letter_writes_text_to_standard_output_and_files_of_each_format(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    example = str(EXAMPLES / "usual.json")
+    assert cli.main(["letter", example]) == 0
+    assert "Referral letter: skin lesion" in capsys.readouterr().out
+    for form, begin in (("text", b"4 March"), ("html", b"<!DOCTYPE html>"), ("pdf", b"%PDF-")):
+        path = tmp_path / form
+        assert cli.main(["letter", example, "--format", form, "--complete", "-o", str(path)]) == 0
+        assert path.read_bytes().startswith(begin)
+    folder = tmp_path / "letters"
+    examples = [example, str(EXAMPLES / "visit-three-lesions.json")]
+    assert cli.main(["letter", *examples, "--kind", "patient", "-o", str(folder)]) == 0
+    assert sorted(one.name for one in folder.iterdir()) == ["usual.patient.txt", "visit-three-lesions.patient.txt"]
+
+
+def test_letter_takes_settings_and_pictures_and_says_what_does_not_fit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    example = str(EXAMPLES / "back-melanoma-suspected-referred.json")
+    settings = tmp_path / "letters.toml"
+    settings.write_text('[sender]\nname = "Harbour Lane Practice"\n', encoding="utf-8")
+    assert cli.main(["letter", example, "--settings", str(settings)]) == 0
+    assert "Harbour Lane Practice" in capsys.readouterr().out
+    picture = tmp_path / "picture.jpg"
+    picture.write_bytes(b"no picture")
+    path = tmp_path / "letter.html"
+    assert cli.main(["letter", example, "--format", "html", "--picture", f"none={picture}", "-o", str(path)]) == 0
+    assert "letter-picture-unknown" in capsys.readouterr().err
+    settings.write_text("nothing = 1\n", encoding="utf-8")
+    assert cli.main(["letter", example, "--settings", str(settings)]) == 2
+    assert cli.main(["letter", example, "--format", "pdf"]) == 2
+    assert cli.main(["letter", example, example]) == 2
+    assert cli.main(["letter", example, "--settings", str(tmp_path / "none.toml")]) == 3
+    with pytest.raises(SystemExit):
+        cli.main(["letter", example, "--picture", "nothing"])

@@ -40,7 +40,7 @@ from pydicom.dataset import Dataset
 
 import dermreport
 from dermreport import DicomLimits, EntryError, SettingsError, Severity, cli, view_from_dicom, view_into_dicom
-from dermreport.doors.dicom.module import (
+from dermreport.dicom_files.module import (
     CODING_SCHEMES,
     CONTACTS,
     COVERAGES,
@@ -52,7 +52,7 @@ from dermreport.doors.dicom.module import (
     WHOLE_PICTURE,
     Attribute,
 )
-from dermreport.doors.dicom.rules import DICOM_RULES
+from dermreport.dicom_files.rules import DICOM_RULES
 from dermreport.examination.observed import View
 from dermreport.vocabulary.contacts import Contact
 from dermreport.vocabulary.coverages import Coverage

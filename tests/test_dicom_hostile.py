@@ -24,8 +24,8 @@ from hypothesis import strategies as st
 from pydicom.data import get_testdata_files
 
 from dermreport import DicomLimits, DicomView, Severity, WrittenView, view_from_dicom, view_into_dicom
-from dermreport.doors.dicom.module import Attribute
-from dermreport.doors.dicom.rules import DICOM_RULES
+from dermreport.dicom_files.module import Attribute
+from dermreport.dicom_files.rules import DICOM_RULES
 from dermreport.examination.observed import View
 from dermreport.vocabulary.lights import Light
 

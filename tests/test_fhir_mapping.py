@@ -215,7 +215,7 @@ def test_row_15_the_point_on_the_body_map(release: str) -> None:
     (point,) = extensions(the(resources(release), "BodyStructure"), "body-map-point")
     told = {one["url"]: one for one in point["extension"]}
     assert told["map"]["valueCoding"]["code"] == "body-front"
-    assert (str(told["x"]["valueDecimal"]), str(told["y"]["valueDecimal"])) == ("0.31", "0.4")
+    assert (str(told["x"]["valueDecimal"]), str(told["y"]["valueDecimal"])) == ("0.82", "0.42")
 
 
 # FHIR R5, obs-8: bodyStructure only where bodySite is missing.

@@ -257,6 +257,19 @@ def test_the_patients_copy_has_no_score_no_comfort_and_says_what_to_do(reviews: 
         assert must in text
 
 
+@pytest.mark.parametrize(
+    ("mode", "said"),
+    [
+        ("in-person", "we looked at a spot on your skin."),
+        ("live-remote", "by video."),
+        ("images-only", "we looked at pictures of a spot on your skin. We did not see you in person."),
+    ],
+)
+def test_the_patients_copy_says_when_only_pictures_were_seen(mode: str, said: str) -> None:
+    review = dermreport.review(records.record(mode=mode))
+    assert said in paragraphs(dermreport.letter(review, kind="patient").text)
+
+
 def syllable_free(text: str) -> tuple[int, int, int]:
     """Return letters, words and sentences of a text: what both indices count."""
     words = re.findall(r"[A-Za-z0-9’'×.-]*[A-Za-z0-9]", text)
@@ -401,6 +414,14 @@ def test_entered_words_stay_words_in_their_own_direction(words: str) -> None:
     assert text.count("Question:") == 1
 
 
+def test_the_number_of_a_report_stays_on_its_line() -> None:
+    exam = records.record(identifier={"system": "urn:x", "value": "7\nZebra: none\t\u202e\r8"})
+    for kind in dermreport.LetterKind:
+        text = dermreport.letter(dermreport.review(exam), kind=kind).text
+        assert not [line for line in text.split("\n") if line.startswith(("Zebra", "8"))]
+        assert not set(text) & set("\t\r\u202e")
+
+
 def test_the_hosts_words_and_order_are_taken() -> None:
     review = dermreport.review(records.record())
     wording = {"part.plan": "What we shall do", "patient.name": "Patient’s full name"}
@@ -464,6 +485,68 @@ def test_a_file_name_and_title_hold_nothing_of_the_patient() -> None:
         assert "Mia Markerman" in file.text
 
 
+TOML = """
+detail = "complete"
+contact = "Desk, +00 555 0100"
+written = 2026-03-05
+order = ["plan", "scores"]
+footer = "Not for {{ letter.title }}"
+
+[sender]
+name = "Harbour Lane Practice"
+lines = ["2 Harbour Lane", "00000 Sampleton"]
+
+[reviewed]
+by = "Dr A"
+on = 2026-11-29
+
+[wording]
+"part.plan" = "What we shall do"
+"""
+
+
+def test_settings_of_a_file_are_those_of_the_class() -> None:
+    assert dermreport.letter_settings_from_toml(TOML) == dermreport.LetterSettings(
+        detail="complete",
+        contact="Desk, +00 555 0100",
+        written="2026-03-05",
+        order=("plan", "scores"),
+        footer="Not for {{ letter.title }}",
+        sender=dermreport.Party(name="Harbour Lane Practice", lines=("2 Harbour Lane", "00000 Sampleton")),
+        reviewed=dermreport.Reviewed(by="Dr A", on="2026-11-29"),
+        wording={"part.plan": "What we shall do"},
+    )
+    assert dermreport.letter_settings_from_toml(TOML.encode()) == dermreport.letter_settings_from_toml(TOML)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "secret",
+        b"\xff",
+        'secret = "x"',
+        'detail = "secret"',
+        "sender = 5",
+        "[sender]\nlines = []",
+        '[sender]\nname = "x"\nsecret = 1',
+        "[reviewed]\non = 2026-11-29",
+        "contact = 5",
+        'order = ["secret"]',
+        "[wording]\nx = 5",
+    ],
+)
+def test_a_file_of_settings_that_does_not_fit_says_where_and_no_value(text: str | bytes) -> None:
+    def asked() -> dermreport.LetterFile:
+        settings = dermreport.letter_settings_from_toml(text)
+        return dermreport.letter(dermreport.review(records.record()), settings=settings)
+
+    with pytest.raises(dermreport.SettingsError) as caught:
+        asked()
+    assert "secret" not in str(caught.value)
+    assert caught.value.__cause__ is None
+    assert caught.value.__context__ is None
+
+
 def names(text: str) -> set[str]:
     return {name for _, name, _, _ in Formatter().parse(text) if name}
 
@@ -484,9 +567,9 @@ def test_every_sentence_is_used_and_every_used_one_exists(language: str) -> None
     used = set(keys_used())
     #: Those whose last part is a code.
     made = re.compile(
-        r"(next|site|part|copy-part|kept|check|letter\.subject|copy\.side)[.-].*|copy\.(back|heard)-lesion"
+        r"(next|site|part|copy-part|kept|check|look|letter\.subject|copy\.side)[.-].*|copy\.(back|heard)-lesion"
     )
     assert {key for key in said if key not in used and not made.fullmatch(key)} == set()
-    #: A path of the entry, and a name of this package, look like keys.
-    others = {"lesion.history", "dermreport.letters"}
+    #: A path of the entry, and names of this package and its files, look like keys.
+    others = {"lesion.history", "dermreport.letters", "body.html", "page.html", "page.css"}
     assert {key for key in used if key not in said} == others

@@ -20,6 +20,8 @@ from dermreport.vocabulary.sites import Site
 class MapPoint(Model):
     """A point on one drawing of the body map: shares of its width from the left and of its height from the top.
 
+    One drawing serves both hands, and one both feet: a point belongs to it as it is shown for the lesion's side.
+
     Attributes:
         map: Which drawing.
         x: Share of its width from the left, 0 to 1.

@@ -7,7 +7,9 @@ from io import BytesIO
 from typing import TYPE_CHECKING
 
 from dermreport.extras import loaded
+from dermreport.issues import IssueRule, Severity
 from dermreport.letters.blocks import Picture
+from dermreport.letters.pictures import prepared
 
 if TYPE_CHECKING:
     from dermreport.examination.model import Examination
@@ -16,14 +18,34 @@ if TYPE_CHECKING:
     from dermreport.letters.settings import Purpose
     from dermreport.letters.speech import Speech
 
+NOT_IN_THE_RECORD = IssueRule(
+    "letter-picture-unknown",
+    "{count} of the pictures that were handed in are in no examination of this letter: they aren't embedded. Name each "
+    "by the key of its image; in a letter on several lesions by the examination's number, a stroke and the key.",
+    "how this library makes letters; no source",
+    Severity.WARNING,
+    "H26",
+)
+#: Two photographs stand side by side.
+_WIDTH = 0.47
+_CODE_WIDTH = 0.16
+
 
 class Drawn:
     """Drawings, codes and pictures."""
 
-    def __init__(self, pictures: Mapping[str, bytes], purpose: Purpose) -> None:
-        """Take the files that were handed in, by the key of their image, and what they are for."""
+    def __init__(self, examinations: Sequence[Examination], pictures: Mapping[str, bytes], purpose: Purpose) -> None:
+        """Take the files that were handed in, and what they are for."""
+        self._alone = len(examinations) == 1
         self._files = pictures
         self._purpose = purpose
+        known = {name for one in examinations for image in one.images for name in self._names(one, image.key)}
+        self._unknown = len(set(pictures) - known)
+
+    def _names(self, examination: Examination, key: str) -> tuple[str, ...]:
+        """Return how a picture may be handed in; a key alone only where no other examination could have it."""
+        numbered = f"{examination.identifier.value}/{key}"
+        return (numbered, key) if self._alone else (numbered,)
 
     def drawings(self, examinations: Sequence[Examination], speech: Speech) -> Sequence[Figure | None]:
         """Return the body map for each examination."""
@@ -34,9 +56,20 @@ class Drawn:
         """Return a code of ISO/IEC 18004 that a camera reads, medium error correction."""
         made = BytesIO()
         loaded("segno").make(content, micro=False, error="m").save(made, kind="svg", xmldecl=False, border=4, scale=4)
-        return Picture(made.getvalue(), "image/svg+xml", (content.replace("\n", " "),), 0.16)
+        return Picture(made.getvalue(), "image/svg+xml", (content.replace("\n", " "),), _CODE_WIDTH)
 
     def pictures(self, position: int, examination: Examination) -> tuple[Mapping[str, Picture], tuple[Issue, ...]]:
         """Return what is embedded, by key, and why others aren't."""
-        del position, examination
-        return {}, ()
+        found: dict[str, Picture] = {}
+        issues: list[Issue] = []
+        for place, image in enumerate(examination.images):
+            names = [one for one in self._names(examination, image.key) if one in self._files]
+            if not names:
+                continue
+            made = prepared(image, self._files[names[0]], purpose=self._purpose, path=f"$.images[{place}]")
+            issues.extend(made.issues)
+            if made.content is not None:
+                found[image.key] = Picture(made.content, made.media_type, (), _WIDTH)
+        if position == 0 and self._unknown:
+            issues.append(NOT_IN_THE_RECORD.at("$.images", count=str(self._unknown)))
+        return found, tuple(issues)

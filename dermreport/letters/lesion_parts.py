@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from dermreport.answers import answer_to
@@ -25,6 +26,7 @@ from dermreport.rules.completeness import ItemState
 from dermreport.scores.method import CAUTIONS, points
 from dermreport.scores.methods import CHECKLISTS
 from dermreport.vocabulary.attributes import Attribute
+from dermreport.vocabulary.image_roles import ImageRole
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.replies import Reply
 from dermreport.vocabulary.statuses import Status
@@ -608,7 +610,9 @@ def images(case: Case) -> Iterator[Block]:
     """Yield embedded pictures with the light in their captions, then those that are listed only, or that none is."""
     embedded = [one for one in case.examination.images if one.key in case.pictures]
     if embedded:
-        yield Figures(tuple(Figure(case.pictures[one.key], caption(case, one)) for one in embedded))
+        # Overview first; those through the dermatoscope last, so that a lesion's lights stand side by side.
+        embedded.sort(key=lambda one: one.role is ImageRole.DERMATOSCOPIC)
+        yield Figures(tuple(_photograph(case, one) for one in embedded))
     listed = [one for one in case.examination.images if one.key not in case.pictures]
     if listed:
         kept = case.speech.text("images.listed")
@@ -621,6 +625,11 @@ def _consent(case: Case, image: Image) -> Line:
     """Return the patient's consent to a picture for care, as recorded."""
     given = image.consent.care if image.consent is not None else None
     return case.speech.say("images.consent", answer=case.speech.term(given)) if given is not None else ()
+
+
+def _photograph(case: Case, image: Image) -> Figure:
+    said = caption(case, image)
+    return Figure(replace(case.pictures[image.key], words=said), said)
 
 
 def caption(case: Case, image: Image) -> Line:

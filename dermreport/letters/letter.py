@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 
+from dermreport.examination.model import Examination
 from dermreport.issues import Issue, SettingsError, must_be
 from dermreport.languages.language import language
 from dermreport.letter_file import LetterFile, LetterFormat, LetterKind
-from dermreport.letters.blocks import Line, Tree
+from dermreport.letters.blocks import Entered, Line, Tree
 from dermreport.letters.case import Case
 from dermreport.letters.catalogue import catalogue
 from dermreport.letters.illustrations import Illustrations, InWords
@@ -40,7 +41,7 @@ class _Writer:
 
     media_type: str
     suffix: str
-    illustrations: Callable[[Mapping[str, bytes], LetterSettings], Illustrations]
+    illustrations: Callable[[Sequence[Examination], Mapping[str, bytes], LetterSettings], Illustrations]
     write: Callable[[Tree, LetterSettings], tuple[bytes, tuple[Issue, ...]]]
 
 
@@ -49,25 +50,37 @@ def _text(tree: Tree, settings: LetterSettings) -> tuple[bytes, tuple[Issue, ...
     return write_text(tree).encode(), ()
 
 
+def _html(tree: Tree, settings: LetterSettings) -> tuple[bytes, tuple[Issue, ...]]:
+    from dermreport.letters.html import write_html  # noqa: PLC0415 - loaded on first use
+
+    page, issues = write_html(tree, settings.page)
+    return page.encode(), issues
+
+
 def _pdf(tree: Tree, settings: LetterSettings) -> tuple[bytes, tuple[Issue, ...]]:
     from dermreport.letters.pdf import write_pdf  # noqa: PLC0415 - loaded on first use
 
     return write_pdf(tree, settings.fonts)
 
 
-def _drawn(pictures: Mapping[str, bytes], settings: LetterSettings) -> Illustrations:
+def _drawn(
+    examinations: Sequence[Examination], pictures: Mapping[str, bytes], settings: LetterSettings
+) -> Illustrations:
     from dermreport.letters.drawn import Drawn  # noqa: PLC0415 - loaded on first use
 
-    return Drawn(pictures, settings.purpose)
+    return Drawn(examinations, pictures, settings.purpose)
 
 
-def _in_words(pictures: Mapping[str, bytes], settings: LetterSettings) -> Illustrations:
-    del pictures, settings
+def _in_words(
+    examinations: Sequence[Examination], pictures: Mapping[str, bytes], settings: LetterSettings
+) -> Illustrations:
+    del examinations, pictures, settings
     return InWords()
 
 
 _WRITERS: Mapping[LetterFormat, _Writer] = {
     LetterFormat.TEXT: _Writer("text/plain; charset=utf-8", "txt", _in_words, _text),
+    LetterFormat.HTML: _Writer("text/html; charset=utf-8", "html", _drawn, _html),
     LetterFormat.PDF: _Writer("application/pdf", "pdf", _drawn, _pdf),
 }
 
@@ -87,7 +100,8 @@ def letter(
         kind: ``referral`` to a colleague, ``patient`` in plain language, or ``pathologist`` with a specimen.
         format: ``text``, ``html`` or ``pdf``; text needs no extra.
         settings: What the host decides.
-        pictures: JPEG, PNG or DICOM files by the key of their image, to be embedded in HTML or PDF.
+        pictures: JPEG, PNG or DICOM files to be embedded in HTML or PDF, by the key of their image; in a letter on
+            several lesions by ``number/key``, the number being that of the examination, for keys are an entry's own.
 
     Returns:
         The file: bytes, media type, a name that holds nothing of the patient, and issues. The same call gives the same
@@ -109,11 +123,12 @@ def letter(
             f"letter: kind is one of {', '.join(LetterKind)}, and format one of {', '.join(LetterFormat)}"
         )
     of_one_patient(reviews)
-    writer = _WRITERS[LetterFormat(format)]
-    illustrations = writer.illustrations(pictures or {}, settings)
     speech = Speech(catalogue(settings.language, settings.wording), language(settings.language))
+    banner = _banner(speech, LetterKind(kind), settings)
+    writer = _WRITERS[LetterFormat(format)]
+    illustrations = writer.illustrations([one.examination for one in reviews], pictures or {}, settings)
     sitting, refused = _sitting(reviews, speech, settings, illustrations)
-    tree = _COMPOSED[LetterKind(kind)](sitting, settings, ())
+    tree, unused = _with_own_lines(_COMPOSED[LetterKind(kind)](sitting, settings, banner), settings)
     content, issues = writer.write(tree, settings)
     return LetterFile(
         content=content,
@@ -123,8 +138,38 @@ def letter(
         kind=LetterKind(kind),
         language=tree.language,
         written=tree.written,
-        issues=(*LACKS[LetterKind(kind)](sitting), *refused, *issues),
+        issues=(*LACKS[LetterKind(kind)](sitting), *refused, *unused, *issues),
     )
+
+
+def _banner(speech: Speech, kind: LetterKind, settings: LetterSettings) -> tuple[Line, ...]:
+    """Return what stands above a letter in a language that a machine drafted.
+
+    Raises:
+        SettingsError: It is a patient's copy, and no clinician has reviewed the language.
+    """
+    if speech.language.draft is None:
+        return ()
+    reviewed = settings.reviewed
+    if reviewed is not None:
+        return (speech.say("letter.draft-reviewed", by=(Entered(reviewed.by),), on=speech.day(reviewed.on)),)
+    if kind is LetterKind.PATIENT:
+        raise SettingsError(
+            "letter settings: a machine drafted this language: no patient’s copy is written in it until `reviewed` "
+            "names the clinician who reviewed it, and the day"
+        )
+    return ((speech.text("letter.draft"),),)
+
+
+def _with_own_lines(tree: Tree, settings: LetterSettings) -> tuple[Tree, tuple[Issue, ...]]:
+    """Return a letter with the host's own lines, and why they aren't used."""
+    if not settings.header and not settings.footer:
+        return tree, ()
+    from dermreport.letters.templates import own_lines  # noqa: PLC0415 - loaded on first use
+
+    header, above = own_lines("header", settings.header, tree)
+    footer, below = own_lines("footer", settings.footer, tree)
+    return replace(tree, header=header, footer=footer), (*above, *below)
 
 
 def _sitting(

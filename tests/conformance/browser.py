@@ -1,4 +1,4 @@
-"""The form in a real browser: drawn by a general renderer, filled by the keyboard alone, checked by ``axe-core``."""
+"""A real browser: forms drawn by a general renderer and filled by keyboard, pages looked at; ``axe-core`` checks."""
 
 from __future__ import annotations
 
@@ -27,8 +27,18 @@ def fill(
         "steps": steps,
         "screenshots": str(screenshots) if screenshots is not None else None,
     }
+    return _told("form.mjs", task)
+
+
+def look(pages: dict[str, Path], ways: dict[str, dict[str, Any]], folder: Path) -> dict[str, Any]:
+    """Open pages in several ways, and return what a reader would meet in each: see ``browser/page.mjs``."""
+    files = {name: str(path) for name, path in pages.items()}
+    return _told("page.mjs", {"pages": files, "ways": ways, "folder": str(folder)})
+
+
+def _told(script: str, task: dict[str, Any]) -> dict[str, Any]:
     done = subprocess.run(
-        ["node", str(FOLDER / "form.mjs")],
+        ["node", str(FOLDER / script)],
         input=json.dumps(task),
         capture_output=True,
         text=True,

@@ -1,6 +1,6 @@
 """A DICOM file in: the view that a dermoscopic photograph shows, and the picture by reference.
 
-Read are the attributes of :mod:`dermreport.doors.dicom.module` and no others: nothing of the patient is decoded, and
+Read are the attributes of :mod:`dermreport.dicom_files.module` and no others: nothing of the patient is decoded, and
 no pixel. What a file says and the record can't hold is an issue, and is set aside.
 """
 
@@ -15,8 +15,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import IO, TYPE_CHECKING, Any, Final, TypeVar
 
-from dermreport.doors.dicom.limits import DEFAULT_DICOM_LIMITS, DicomLimits
-from dermreport.doors.dicom.module import (
+from dermreport.dicom_files.limits import DEFAULT_DICOM_LIMITS, DicomLimits
+from dermreport.dicom_files.module import (
     CODING_SCHEMES,
     CONTACTS,
     COVERAGES,
@@ -31,7 +31,7 @@ from dermreport.doors.dicom.module import (
     WHOLE_PICTURE,
     Attribute,
 )
-from dermreport.doors.dicom.structure import Stopped, read_file
+from dermreport.dicom_files.structure import Stopped, read_file
 from dermreport.doors.dicom.values import Values
 from dermreport.examination.base import Model, entry_dict
 from dermreport.examination.lesion import Lesion
@@ -48,7 +48,7 @@ from dermreport.vocabulary.term import Term
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from dermreport.doors.dicom.structure import DataSet, DicomFile
+    from dermreport.dicom_files.structure import DataSet, DicomFile
     from dermreport.issues import Issue
 
 #: A decimal string (PS3.5, section 6.2).

@@ -8,14 +8,14 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Final
 
-from dermreport.doors.dicom.module import Attribute
-from dermreport.doors.dicom.rules import dicom_issue
-from dermreport.doors.dicom.structure import Stopped, items
+from dermreport.dicom_files.module import Attribute
+from dermreport.dicom_files.rules import dicom_issue
+from dermreport.dicom_files.structure import Stopped, items
 from dermreport.extras import loaded
 
 if TYPE_CHECKING:
-    from dermreport.doors.dicom.limits import DicomLimits
-    from dermreport.doors.dicom.structure import DataSet, Element
+    from dermreport.dicom_files.limits import DicomLimits
+    from dermreport.dicom_files.structure import DataSet, Element
     from dermreport.issues import Issue
 
 #: Value representations whose letters are those of the file's character set.

@@ -18,8 +18,8 @@ from decimal import Decimal
 from typing import IO, Final
 from uuid import uuid5
 
-from dermreport.doors.dicom.limits import DEFAULT_DICOM_LIMITS, DicomLimits
-from dermreport.doors.dicom.module import (
+from dermreport.dicom_files.limits import DEFAULT_DICOM_LIMITS, DicomLimits
+from dermreport.dicom_files.module import (
     CONTACTS,
     COVERAGES,
     DERMOSCOPIC_PHOTOGRAPHY,
@@ -28,9 +28,9 @@ from dermreport.doors.dicom.module import (
     WHOLE_PICTURE,
     Attribute,
 )
+from dermreport.dicom_files.rules import dicom_issue
+from dermreport.dicom_files.structure import META, DataSet, DicomFile, Encoding, Stopped, deflated, read_file
 from dermreport.doors.dicom.reading import NUMBER, content_of, is_uid, nothing_known, said_by
-from dermreport.doors.dicom.rules import dicom_issue
-from dermreport.doors.dicom.structure import META, DataSet, DicomFile, Encoding, Stopped, deflated, read_file
 from dermreport.doors.dicom.values import Values
 from dermreport.examination.base import OtherCode
 from dermreport.examination.observed import View

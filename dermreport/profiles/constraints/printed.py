@@ -74,6 +74,8 @@ _HOST_CLOCK_FIRST: Final = (
     "where the rule is content."
 )
 
+_DRAWINGS: Final = "The outlines of the drawings are the library's geometry, and no resource holds them."
+
 #: Why a rule isn't a constraint; rules that only inform are left out of this table.
 NOT_SAID: Final[dict[str, str]] = {
     "time-future": _HOST_CLOCK,
@@ -81,6 +83,8 @@ NOT_SAID: Final[dict[str, str]] = {
     "time-future-view": _HOST_CLOCK_FIRST,
     "time-future-image": _HOST_CLOCK_FIRST,
     "time-future-outcome": _HOST_CLOCK_FIRST,
+    "site-map-point-outside": _DRAWINGS,
+    "site-map-point-other-side": _DRAWINGS,
 }
 
 

@@ -14,16 +14,16 @@ import struct
 import zlib
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple, Protocol
 
-from dermreport.doors.dicom.module import PICTURES, Attribute
-from dermreport.doors.dicom.rules import dicom_issue
+from dermreport.dicom_files.module import PICTURES, Attribute
+from dermreport.dicom_files.rules import dicom_issue
 from dermreport.extras import loaded
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from dermreport.doors.dicom.limits import DicomLimits
+    from dermreport.dicom_files.limits import DicomLimits
     from dermreport.issues import Issue
 
 _PREAMBLE: Final = 128
@@ -38,6 +38,15 @@ _SHORT_HEADER: Final = 8
 _LONG_HEADER: Final = 12
 #: What may have no length of its own: sequences, what isn't known, and fragments of pixel data.
 _MAY_BE_UNDEFINED: Final = frozenset({"SQ", "UN", "OB", "OW", ""})
+
+
+class Tagged(Protocol):
+    """An attribute."""
+
+    @property
+    def tag(self) -> int:
+        """Group and element number as one number."""
+        ...
 
 
 class Encoding(NamedTuple):
@@ -234,7 +243,7 @@ class DataSet:
     elements: tuple[Element, ...]
     stopped: Issue | None
 
-    def find(self, attribute: Attribute) -> tuple[Element, ...]:
+    def find(self, attribute: Tagged) -> tuple[Element, ...]:
         """Return the elements of an attribute: none, one, or more in a file that repeats it."""
         return tuple(one for one in self.elements if one.tag == attribute.tag)
 
@@ -314,6 +323,16 @@ def items(data_set: DataSet, element: Element, limits: DicomLimits) -> tuple[Dat
     walk = _Walk(data_set.data, limits)
     encoding = _INSIDE_UNKNOWN if element.vr == "UN" else data_set.encoding
     return tuple(_data_set(walk, begin, end, encoding) for begin, end in list(walk.items(element, encoding)))
+
+
+def fragments(data_set: DataSet, element: Element, limits: DicomLimits) -> tuple[bytes, ...]:
+    """Return the pieces of encapsulated pixel data, the table of offsets first (PS3.5, A.4).
+
+    Raises:
+        Stopped: They can't be followed.
+    """
+    ranges = _Walk(data_set.data, limits).items(element, data_set.encoding)
+    return tuple(data_set.data[begin:end] for begin, end in ranges)
 
 
 def _data_set(walk: _Walk, begin: int, end: int, encoding: Encoding) -> DataSet:
