@@ -414,6 +414,14 @@ def test_entered_words_stay_words_in_their_own_direction(words: str) -> None:
     assert text.count("Question:") == 1
 
 
+def test_the_number_of_a_report_stays_on_its_line() -> None:
+    exam = records.record(identifier={"system": "urn:x", "value": "7\nZebra: none\t\u202e\r8"})
+    for kind in dermreport.LetterKind:
+        text = dermreport.letter(dermreport.review(exam), kind=kind).text
+        assert not [line for line in text.split("\n") if line.startswith(("Zebra", "8"))]
+        assert not set(text) & set("\t\r\u202e")
+
+
 def test_the_hosts_words_and_order_are_taken() -> None:
     review = dermreport.review(records.record())
     wording = {"part.plan": "What we shall do", "patient.name": "Patient’s full name"}

@@ -108,7 +108,7 @@ def _block(block: Block) -> Iterator[str]:
         case Figures(figures):
             yield from _items([figure.caption for figure in figures])
         case Code(content, _, caption):
-            yield from content.split("\n")
+            yield from (_said((Entered(line),)) for line in content.split("\n"))
             yield from _wrapped(_said(caption))
         case Signature(lines):
             yield from ("", "_" * 40, *(wrapped for line in lines for wrapped in _wrapped(_said(line))))

@@ -240,8 +240,9 @@ def report(sitting: Sitting) -> Iterator[Block]:
     speech = sitting.speech
     lines = [_report_number(case) for case in sitting.cases]
     yield Items(tuple(lines)) if len(lines) > 1 else Paragraph(lines[0])
-    content = "\n".join(token(case.examination) for case in sitting.cases)
-    for part in _in_parts(content.split("\n")):
+    # A token a line: what breaks a line within one is a blank.
+    tokens = [" ".join(token(case.examination).splitlines()) for case in sitting.cases]
+    for part in _in_parts(tokens):
         yield Code(part, sitting.illustrations.code(part), (speech.text("report.code"),))
     yield Paragraph((speech.text("report.made"),), Tone.SMALL)
 
