@@ -6,6 +6,8 @@ The parser of this file knows headings, labels and lines as a reader sees them, 
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 from collections.abc import Iterator
 from dataclasses import replace
 from string import Formatter
@@ -13,7 +15,7 @@ from typing import Any
 
 import pytest
 import records
-from examples_output import ENTRIES, LETTERS, examinations, specimens
+from examples_output import ENTRIES, EXAMPLES, LETTERS, examinations, specimens
 from hypothesis import given
 from strategies import TEXTS, WHOLE_EXAMINATIONS, usual_examinations
 
@@ -573,3 +575,31 @@ def test_every_sentence_is_used_and_every_used_one_exists(language: str) -> None
     #: A path of the entry, and names of this package and its files, look like keys.
     others = {"lesion.history", "dermreport.letters", "body.html", "page.html", "page.css"}
     assert {key for key in used if key not in said} == others
+
+
+WITHOUT_EXTRAS = """
+import sys
+for name in ("jinja2", "segno", "typst", "PIL", "pydicom", "pyarrow"):
+    sys.modules[name] = None
+import dermreport
+with open("examples/visit-three-lesions.json", "rb") as file:
+    visit = dermreport.Visit.from_json(file.read())
+reviews = [dermreport.review(one) for one in visit.examinations]
+for kind in dermreport.LetterKind:
+    print(len(dermreport.letter(reviews, kind=kind).text.splitlines()) > 20)
+for form in ("html", "pdf"):
+    try:
+        dermreport.letter(reviews, format=form)
+    except dermreport.MissingExtraError as error:
+        print(error)
+"""
+
+
+def test_text_letters_need_no_extra_and_the_others_name_the_command() -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", WITHOUT_EXTRAS], cwd=EXAMPLES.parent, capture_output=True, text=True, check=True
+    )
+    lines = done.stdout.splitlines()
+    assert lines[:3] == ["True"] * 3
+    assert len(lines) == 5
+    assert all("pip install 'dermreport[letter]'" in one for one in lines[3:])
