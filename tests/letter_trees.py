@@ -160,6 +160,21 @@ HOSTILE = (
     "<b>&amp;</b> @label <label> \\ \\u{41} #panic() [ ] { } ~ -- --- ... ' \" - + 1. / term: {{7*7}} ${jndi:x} %s"
 )
 
+#: Headings of lesion A as a host may word them; each is taller than what it heads, where it stands beside it.
+TALL = tuple(
+    section(
+        f"Part {number}, " + "whose heading was worded by somebody who had much to say " * count,
+        *(Paragraph((f"Fact {position} of part {number}.",)) for position in range(3)),
+        level=level,
+    )
+    for number, (count, level) in enumerate([(1, 2), (3, 2), (2, 3), (3, 3), (2, 3), (1, 2), (3, 2)])
+)
+NARROW = (
+    *TALL,
+    section("Donaudampfschifffahrtsgesellschaft Untersuchungsbefundbesprechung", facts(("Fact", "of long words"))),
+    section("WWWWWWWWWWWWWWW " * 3, facts(("Fact", "of wide words"))),
+)
+
 LONG = "Words of a text that goes on and on. " * 120
 
 #: Letters by what is special about them.
@@ -225,6 +240,12 @@ TREES: dict[str, Tree] = {
         sender=((Entered("W" * 300),),),
         recipient=((Entered("W" * 300),),),
         name="W" * 300,
+    ),
+    "tall headings": tree(*NARROW, sender=(), recipient=(), date=(), title=()),
+    "headings too tall": tree(
+        section("W" * 300, facts(("Fact", "of a word without an end"))),
+        section("A heading of many words " * 13, facts(("Fact", "of many words"))),
+        section("A heading of many words " * 13, facts(("Fact", "of a lesion")), level=3),
     ),
     "long note": tree(note("An observation that goes on. " * 350)),
     "long everywhere": tree(

@@ -145,11 +145,13 @@ def test_a_reader_of_the_short_letter_finds_what_of_a_list_could_not_be_seen(rev
 def test_a_reader_finds_every_view_with_its_light(reviews: list[dermreport.Review]) -> None:
     text = dermreport.letter(reviews, settings=LETTERS).text
     for review, lines in zip(reviews, lesions(text, len(reviews)), strict=True):
-        told = [one for one in part(lines, "Views") if one.startswith("- ")]
+        told = groups(part(lines, "Dermatoscopic findings")).get("Views", [])
+        complete = lesions(dermreport.letter(reviews, settings=COMPLETE).text, len(reviews))[reviews.index(review)]
+        assert [f"- {one}" for one in told] == [one for one in part(complete, "Views") if one]
         assert len(told) == len(review.examination.views)
         for view, line in zip(review.examination.views, told, strict=True):
             light = f"{view.light.display} light" if view.light.value != "unknown" else "light not known"
-            assert line.removeprefix("- ").lower().startswith(light)
+            assert line.lower().startswith(light)
             for one in (view.contact, view.covers, *view.immersion, *view.limits):
                 assert one is None or one.display in line
 
@@ -182,7 +184,7 @@ def test_the_short_letter_names_every_score_that_is_reached_or_open(reviews: lis
             assert (result.method.code.display.lower() in told) == result.valid
 
 
-HEAD = ("Site and size:", "Question:", "Clinician’s concern:")
+HEAD = ("Site:", "Size:", "Question:", "Clinician’s concern:")
 
 
 @pytest.mark.parametrize("reviews", [one for one in ALL if len(one.values[0]) == 1])
@@ -427,7 +429,7 @@ def test_the_number_of_a_report_stays_on_its_line() -> None:
 def test_the_hosts_words_and_order_are_taken() -> None:
     review = dermreport.review(records.record())
     wording = {"part.plan": "What we shall do", "patient.name": "Patient’s full name"}
-    settings = replace(LETTERS, wording=wording, order=("plan", "scores"))
+    settings = replace(COMPLETE, wording=wording, order=("plan", "scores"))
     text = dermreport.letter(review, settings=settings).text
     assert "What we shall do" in text
     assert "Patient’s full name:" in text

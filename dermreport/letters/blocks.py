@@ -73,6 +73,7 @@ class Items:
     """A list whose order says nothing."""
 
     lines: tuple[Line, ...]
+    tone: Tone = Tone.PLAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,9 +148,15 @@ class Code:
 
 @dataclass(frozen=True, slots=True)
 class Signature:
-    """Where somebody signs: a line to sign on, and who it is."""
+    """Where somebody signs: a line to sign on, and who it is.
+
+    Attributes:
+        lines: Who, in which role, when.
+        codes: Codes that stand beside it.
+    """
 
     lines: tuple[Line, ...]
+    codes: tuple[Code, ...] = ()
 
 
 Block = Paragraph | Items | Facts | Figures | Beside | Code | Signature

@@ -93,7 +93,6 @@ PATHOLOGIST = Layout(
         Part.IMAGES,
         Part.CAUTIONS,
         Part.SIGNATURE,
-        Part.REPORT,
     ),
     of_lesion=MappingProxyType(
         {
@@ -111,8 +110,7 @@ PATHOLOGIST = Layout(
             Part.PATIENT: visit_parts.patient_of_specimen,
             Part.HISTORY: visit_parts.history_of_specimen,
             Part.CAUTIONS: visit_parts.cautions,
-            Part.SIGNATURE: visit_parts.signature,
-            Part.REPORT: visit_parts.report,
+            Part.SIGNATURE: visit_parts.signature_with_numbers,
         }
     ),
 )

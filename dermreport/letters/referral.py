@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
+
 from dermreport.letter_file import LetterKind
 from dermreport.letters import lesion_parts, visit_parts
 from dermreport.letters.blocks import Line, Part, Tree
 from dermreport.letters.compose import Layout, party_lines, sections, tree
-from dermreport.letters.settings import LetterSettings
+from dermreport.letters.settings import Detail, LetterSettings
 from dermreport.letters.visit_parts import Sitting
 
-REFERRAL = Layout(
+COMPLETE = Layout(
     order=(
         Part.FIRST,
         Part.PATIENT,
@@ -32,31 +34,59 @@ REFERRAL = Layout(
         Part.SIGNATURE,
         Part.REPORT,
     ),
-    of_lesion={
-        Part.FIRST: lesion_parts.first,
-        Part.REASON: lesion_parts.reason,
-        Part.LESION: lesion_parts.lesion,
-        Part.VIEWS: lesion_parts.views,
-        Part.FINDINGS: lesion_parts.findings,
-        Part.SCORES: lesion_parts.scores,
-        Part.ASSESSMENT: lesion_parts.assessment,
-        Part.OUTCOMES: lesion_parts.outcomes,
-        Part.PLAN: lesion_parts.plan,
-        Part.TOLD: lesion_parts.told,
-        Part.PATHWAY: lesion_parts.pathway,
-        Part.IMAGES: lesion_parts.images,
-        Part.CHECK: lesion_parts.check,
-        Part.GAPS: lesion_parts.gaps,
-    },
-    of_visit={
-        Part.PATIENT: visit_parts.patient,
-        Part.HISTORY: visit_parts.history,
-        Part.OPERATOR: visit_parts.operator,
-        Part.CAUTIONS: visit_parts.cautions,
-        Part.SIGNATURE: visit_parts.signature,
-        Part.REPORT: visit_parts.report,
-    },
+    of_lesion=MappingProxyType(
+        {
+            Part.FIRST: lesion_parts.first,
+            Part.REASON: lesion_parts.reason,
+            Part.LESION: lesion_parts.lesion,
+            Part.VIEWS: lesion_parts.views,
+            Part.FINDINGS: lesion_parts.findings,
+            Part.SCORES: lesion_parts.scores,
+            Part.ASSESSMENT: lesion_parts.assessment,
+            Part.OUTCOMES: lesion_parts.outcomes,
+            Part.PLAN: lesion_parts.plan,
+            Part.TOLD: lesion_parts.told,
+            Part.PATHWAY: lesion_parts.pathway,
+            Part.IMAGES: lesion_parts.images,
+            Part.CHECK: lesion_parts.check,
+            Part.GAPS: lesion_parts.gaps,
+        }
+    ),
+    of_visit=MappingProxyType(
+        {
+            Part.PATIENT: visit_parts.patient,
+            Part.HISTORY: visit_parts.history,
+            Part.OPERATOR: visit_parts.operator,
+            Part.CAUTIONS: visit_parts.cautions,
+            Part.SIGNATURE: visit_parts.signature,
+            Part.REPORT: visit_parts.report,
+        }
+    ),
 )
+#: A short letter joins what belongs together: history and lesion, views and findings.
+SHORT = Layout(
+    order=tuple(part for part in COMPLETE.order if part not in {Part.REASON, Part.VIEWS, Part.OPERATOR, Part.REPORT}),
+    of_lesion=MappingProxyType(
+        {
+            **COMPLETE.of_lesion,
+            Part.LESION: lesion_parts.lesion_in_short,
+            Part.SCORES: lesion_parts.scores_in_short,
+            Part.IMAGES: lesion_parts.images_in_short,
+            Part.GAPS: lesion_parts.gaps_in_short,
+            Part.FINDINGS: lesion_parts.findings_in_short,
+            Part.ASSESSMENT: lesion_parts.assessment_in_short,
+            Part.PLAN: lesion_parts.plan_in_short,
+        }
+    ),
+    of_visit=MappingProxyType(
+        {
+            **COMPLETE.of_visit,
+            Part.HISTORY: visit_parts.background_in_short,
+            Part.SIGNATURE: visit_parts.signature_with_numbers,
+        }
+    ),
+)
+_LAYOUTS = MappingProxyType({Detail.SHORT: SHORT, Detail.COMPLETE: COMPLETE})
 
 
 def referral(sitting: Sitting, settings: LetterSettings, banner: tuple[Line, ...]) -> Tree:
@@ -70,5 +100,5 @@ def referral(sitting: Sitting, settings: LetterSettings, banner: tuple[Line, ...
         settings=settings,
         recipient=party_lines(sitting.speech, "page.to", settings.recipient),
         banner=banner,
-        sections=tuple(sections(REFERRAL, sitting, settings.order)),
+        sections=tuple(sections(_LAYOUTS[settings.detail], sitting, settings.order)),
     )
