@@ -20,7 +20,7 @@ from typing import Any
 import pytest
 
 import dermreport
-from dermreport.letters.settings import Detail
+from dermreport.letters.settings import LetterDetail
 from dermreport.sources import Known, Source
 from dermreport.vocabulary.plan_actions import PlanAction
 
@@ -1032,7 +1032,7 @@ def parts(text: str) -> dict[str, str]:
 
 def letters(kind: str, review: dermreport.Review, **settings: Any) -> Iterator[dermreport.LetterFile]:
     """Yield a letter in both details."""
-    for detail in Detail:
+    for detail in LetterDetail:
         yield dermreport.letter(review, kind=kind, settings=replace(BARE, detail=detail, **settings))
 
 

@@ -50,8 +50,8 @@ from dermreport.letters.blocks import (
     Figure,
     Figures,
     Items,
+    LetterPart,
     Paragraph,
-    Part,
     Picture,
     Signature,
     Tone,
@@ -524,7 +524,7 @@ def test_a_patient_reads_large_letters() -> None:
 
 def test_a_code_stands_beside_the_signature() -> None:
     code = Code("urn:report:2026-0117", SQUARE, ("The report",))
-    letter = tree(section("Signature", Signature((("Dr Robin Sample",),), (code,)), part=Part.SIGNATURE))
+    letter = tree(section("Signature", Signature((("Dr Robin Sample",),), (code,)), part=LetterPart.SIGNATURE))
     content, issues = write_pdf(letter)
     assert issues == ()
     all_in_order(content, letter)

@@ -22,7 +22,7 @@ class Entered(str):
 Line = tuple[str, ...]
 
 
-class Part(StrEnum):
+class LetterPart(StrEnum):
     """Parts of a letter, as a host orders them; each kind of letter has some of them."""
 
     FIRST = "first"
@@ -173,7 +173,7 @@ class Section:
         level: 2, or 3 under a lesion's heading.
     """
 
-    part: Part
+    part: LetterPart
     heading: Line
     blocks: tuple[Block, ...]
     level: int = 2

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from dermreport.examination.model import Examination
     from dermreport.issues import Issue
     from dermreport.letters.blocks import Line
-    from dermreport.letters.settings import Purpose
+    from dermreport.letters.settings import PicturePurpose
     from dermreport.letters.speech import Speech
     from dermreport.plots.body_map import MarkedDrawing
 
@@ -46,7 +46,7 @@ class Drawn:
     """Drawings, codes and pictures."""
 
     def __init__(
-        self, examinations: Sequence[Examination], pictures: Mapping[str, bytes], purpose: Purpose, colour: str
+        self, examinations: Sequence[Examination], pictures: Mapping[str, bytes], purpose: PicturePurpose, colour: str
     ) -> None:
         """Take the files that were handed in, what they are for, and the colour of a drawing's lines."""
         self._colour = colour

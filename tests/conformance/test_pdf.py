@@ -22,7 +22,7 @@ from dermreport.letters.pdf import write_pdf
 from dermreport.letters.pdf.page import page_of
 from dermreport.letters.pdf.setting import READABLE, pdf_of, typefaces
 from dermreport.letters.rules import LETTER_RULES
-from dermreport.letters.settings import Detail
+from dermreport.letters.settings import LetterDetail
 
 pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
@@ -61,7 +61,7 @@ def test_every_letter_keeps_both_standards(tmp_path: Path) -> None:
     for path in ENTRIES:
         reviews = [dermreport.review(one) for one in examinations(path)]
         for kind in LetterKind:
-            for detail in Detail:
+            for detail in LetterDetail:
                 made = dermreport.letter(reviews, kind=kind, format="pdf", settings=replace(LETTERS, detail=detail))
                 # What the record lacks is no fault of the file.
                 lacks = {one.id for one in LETTER_RULES}

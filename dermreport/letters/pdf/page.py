@@ -17,8 +17,8 @@ from dermreport.letters.blocks import (
     Figure,
     Figures,
     Items,
+    LetterPart,
     Paragraph,
-    Part,
     Signature,
 )
 from dermreport.letters.pdf.text import Run, Words, texts_of
@@ -159,7 +159,7 @@ class _Pages:
                     "heading": heading,
                     "level": section.level,
                     "depth": depth,
-                    "small": section.part is Part.CAUTIONS,
+                    "small": section.part is LetterPart.CAUTIONS,
                     "blocks": blocks,
                     "together": all(one["together"] for one in blocks) and _length(blocks) <= _SHORT,
                 }
