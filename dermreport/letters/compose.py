@@ -122,12 +122,10 @@ def tree(  # noqa: PLR0913 - what a letter is made of, by name only
         ],
     )
     details = examination.patient.details
-    born = (
-        speech.labelled(speech.text("patient.born").lower(), (speech.day(details.birth_date),))
-        if details is not None and details.birth_date
-        else ()
-    )
-    running = speech.say("page.running", patient=joined(", ", (patient_name(sitting), born)), report=numbers)
+    patient = patient_name(sitting)
+    if details is not None and details.birth_date:
+        patient = speech.say("page.born", patient=patient, day=speech.day(details.birth_date))
+    running = speech.say("page.running", patient=patient, report=numbers)
     return Tree(
         kind=kind,
         language=speech.catalogue.language,

@@ -111,11 +111,7 @@ def _concern(case: Case) -> Line:
     if not assessment.impressions:
         return concern
     named = joined("; ", [impression(case, one) for one in assessment.impressions])
-    return joined("; ", (concern, speech.labelled(_lower(speech.text("first.suspected")), named)))
-
-
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]
+    return speech.say("first.concern-suspected", concern=concern, impressions=named)
 
 
 def impression(case: Case, named: NamedImpression) -> Line:
@@ -152,12 +148,21 @@ def lesion(case: Case) -> Iterator[Block]:
     yield _with_drawing(case, Facts(rows))
 
 
+#: What a label is within a list: only a language knows which of its words begin with a capital there.
+_ASKED_AS = {
+    "reason.history": "asked.history",
+    "lesion.palpation": "asked.palpation",
+    "lesion.nodes": "asked.nodes",
+}
+
+
 def lesion_in_short(case: Case) -> Iterator[Block]:
     """Yield how and when the lesion was seen, its history, what eye and fingers find; site and size stand first."""
     rows = [*_history_rows(case), *_seen_and_felt(case)]
     missing: Line = (case.speech.text("letter.not-recorded"),)
-    label = capital(missing)[0]
-    lacking: list[Line] = [(_lower(row.label),) for row in rows if row.lines == (missing,)]
+    label = case.speech.text("lesion.missing")
+    asked = {case.speech.text(key): case.speech.text(within) for key, within in _ASKED_AS.items()}
+    lacking: list[Line] = [(asked[row.label],) for row in rows if row.lines == (missing,)]
     lacking += [line for row in rows if row.label == label for line in row.lines]
     given = [row for row in rows if row.lines != (missing,) and row.label != label]
     if lacking:
@@ -368,17 +373,17 @@ def _finding(case: Case, finding: Finding, answer: Answer) -> Line:
 
 
 def _in(case: Case, said: Line, seen_in: tuple[Light, ...]) -> Line:
-    return case.speech.say("findings.in-light", said=said, light=case.speech.lights(seen_in)) if seen_in else said
+    return case.speech.say("findings.in-light", said=said, light=case.speech.in_lights(seen_in)) if seen_in else said
 
 
 def _looked_again(case: Case, said: Line, light: Light | None) -> Line:
-    return case.speech.say("findings.look-again", said=said, light=case.speech.term(light)) if light else said
+    return case.speech.say("findings.look-again", said=said, light=case.speech.in_lights((light,))) if light else said
 
 
 def _list(case: Case, gone_through: ListGoneThrough) -> Iterator[tuple[Presence, Line]]:
     """Yield what the items of a list that no finding names count as, those that count alike in one line."""
     speech = case.speech
-    light = speech.lights(lights(case.examination, gone_through.views))
+    light = speech.in_lights(lights(case.examination, gone_through.views))
     named = speech.term(gone_through.list)
     title = (
         speech.say("findings.list", list=named, light=light)
@@ -514,7 +519,8 @@ def _opened(case: Case, result: ScoreResult) -> Iterator[Line]:
     if result.open and case.complete:
         criteria = joined("; ", [(speech.criterion(result, one),) for one in result.open])
         yield speech.say("scores.open", criteria=criteria)
-    settling = [speech.open_input(one) for one in result.would_settle]
+    # Several questions can be answered by one field of the record.
+    settling = list(dict.fromkeys(speech.open_input(one) for one in result.would_settle))
     named = settling if case.complete else settling[:_NAMED_INPUTS]
     if len(named) < len(settling):
         more = str(len(settling) - len(named))

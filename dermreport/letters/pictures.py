@@ -159,8 +159,7 @@ def _taken(image: Image, content: bytes, purpose: PicturePurpose, found: str, li
     """Return the kind of a file that may be embedded."""
     given: Consent | None = None if image.consent is None else getattr(image.consent, purpose.value)
     if given is not Consent.GIVEN:
-        words = "not recorded" if given is None else given.display
-        raise _Refused("letter-picture-consent", purpose=purpose.value, consent=words)
+        raise _Refused("letter-picture-consent", purpose=purpose.value, consent=given or "not recorded")
     if len(content) > limits.size:
         raise _Refused("letter-picture-too-large", limit=str(limits.size))
     if not _is_the_one(image, content, found):
