@@ -24,6 +24,7 @@ from dermreport.profiles.constraints.fields import (
     about,
     coded,
     component,
+    condition_of_items,
     extension,
     one_of,
     resource_of_items,
@@ -113,7 +114,7 @@ _THROUGH_THE_DERMATOSCOPE: Final = f"value.exists({coded(ImageRole, (ImageRole.D
 def _entries_of_images(text: Text, condition: str) -> str:
     """Return the path to the entries of pictures that meet a condition."""
     kind = resource_of_items(IMAGES, text.release)
-    return f"{text.root}entry.where(resource.ofType({kind}).exists({IN_FORCE} and {condition}))"
+    return f"{text.root}entry.where(resource.ofType({kind}).exists({condition_of_items(IMAGES)} and {condition}))"
 
 
 def _image_light_not_known(text: Text) -> str:

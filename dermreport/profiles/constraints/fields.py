@@ -369,6 +369,9 @@ def condition_of_items(items: str) -> str:
         return f"category.coding.exists({coded(Attribute, (_CATEGORIES[items],))}) and {IN_FORCE}"
     if items in _CODES:
         return f"{about(_CODES[items])} and {IN_FORCE}"
-    if items in _RESOURCES or items == IMAGES:
+    if items == IMAGES:
+        # In R5 letters are of the same type: a picture has a key in the entry.
+        return f"{IN_FORCE} and {extension(Extension.ENTRY_KEY)}.exists()"
+    if items in _RESOURCES:
         return IN_FORCE
     raise NotSaidHereError(items)
