@@ -1186,3 +1186,33 @@ def test_a_part_is_frozen_and_its_text_shows_nothing_entered() -> None:
     with pytest.raises(TypeError, match="frozen") as refused:
         examination.status = MARK  # type: ignore[misc, assignment]
     assert MARK not in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("part", "item"),
+    [
+        ("findings", {}),
+        ("views", {}),
+        ("plan", {}),
+        ("plan", {"action": "x"}),
+        ("plan", {"key": "1", "action": "refer-other"}),
+    ],
+)
+def test_thousands_of_items_that_cannot_be_held_are_no_hang(part: str, item: Any) -> None:
+    # Each item that was looked for among all others took minutes; now the test ends soon.
+    count = 20_000
+    items = [dict(item) for _ in range(count)]
+    entry = {
+        "identifier": {"system": "urn:x", "value": "1"},
+        "status": "final",
+        "patient": {"reference": "Patient/1"},
+        "examined": "2026-01-01",
+        part: {"actions": items} if part == "plan" else items,
+    }
+    held = from_entry(entry)
+    assert held.examination is not None
+    assert len(held.issues) >= count - 1
+    if "action" in item:
+        assert held.examination.plan is not None
+        keys = [one.key for one in held.examination.plan.actions]
+        assert len(set(keys)) == len(keys) == count

@@ -299,6 +299,7 @@ class _Held:
         # Within one list the last item goes first, so that the others keep their positions.
         for path in sorted(outermost, key=lambda path: [(isinstance(part, int), part) for part in path], reverse=True):
             self._take(path)
+        self.__dict__.pop("_keys", None)
         for mended, part in parts.items():
             if not any(mended[:length] in outermost for length in range(len(mended))):
                 self._mend(part)
@@ -366,7 +367,7 @@ class _Held:
             steps = self._entry["plan"]["actions"]
             self._take((*_STEPS, next(at for at, one in enumerate(steps) if one is step)))
         elif "key" not in step:
-            step["key"] = in_words.key_for(step, taken.get("key"), self._keys())
+            step["key"] = in_words.key_for(step, taken.get("key"), self._keys)
 
     def _mend_action(self, part: _Part) -> bool:
         """Give a step the action that was meant: what stands there, one step each for several, or words."""
@@ -386,16 +387,19 @@ class _Held:
     def _add_step(self, step: dict[str, Any], part: _Part) -> None:
         """Add a step behind the others; its issues name the place where it was entered."""
         steps = self._entry["plan"]["actions"]
-        positions = self._positions.setdefault(_STEPS, list(range(len(steps))))
+        if _STEPS not in self._positions:
+            self._positions[_STEPS] = list(range(len(steps)))
+        positions = self._positions[_STEPS]
         step = {name: value for name, value in step.items() if name != "key"}
-        steps.append({"key": in_words.key_for(step, None, self._keys()), **step})
+        steps.append({"key": in_words.key_for(step, None, self._keys), **step})
         positions.append(int(part.entered[-1]))
 
-    def _keys(self) -> frozenset[str]:
-        """Return the keys of the steps."""
+    @cached_property
+    def _keys(self) -> in_words.StepKeys:
+        """The keys of the steps: made anew for each round in which something is taken."""
         steps = self._entry["plan"]["actions"]
         keys = (one.get("key") for one in steps if isinstance(one, dict))
-        return frozenset(key for key in keys if isinstance(key, str))
+        return in_words.StepKeys(key for key in keys if isinstance(key, str))
 
     def _note(self, rule: str, path: Path, **parameters: str) -> None:
         self._issues[entry_issue(rule, path_text(path), **parameters)] = None
@@ -427,8 +431,11 @@ class _Held:
         # As written: what is taken now may have been mended before, or be a part of what went aside already.
         self._aside.setdefault(path_text(entered), _within(self._as_it_came, entered, taken))
         if isinstance(last, int):
-            positions = self._positions.setdefault(tuple(outer), list(range(len(here) + 1)))
-            del positions[last]
+            within = tuple(outer)
+            if within not in self._positions:
+                # Made once for a list: thousands of items that can't be held are taken one by one.
+                self._positions[within] = list(range(len(here) + 1))
+            del self._positions[within][last]
 
     def _entered(self, path: Path) -> Path:
         """Return the path with the position that the item had at first; only outermost lists lose items."""

@@ -158,10 +158,33 @@ def several(value: Any) -> list[Any]:  # noqa: ANN401 - any JSON
     return found
 
 
-def key_for(step: Json, given: Any, taken: Collection[str]) -> str:  # noqa: ANN401 - any JSON
+class StepKeys:
+    """The keys of steps; thousands of new ones are made without looking through all of them each time."""
+
+    def __init__(self, taken: Iterable[str]) -> None:
+        """Take the keys that there are."""
+        self._taken = set(taken)
+        self._numbers: dict[str, int] = {}
+
+    def takes(self, key: str) -> bool:
+        """Take a key; return whether it was free."""
+        free = key not in self._taken
+        self._taken.add(key)
+        return free
+
+    def made_of(self, base: str) -> str:
+        """Return a free key, with a number from the second on."""
+        number = self._numbers.get(base, 1)
+        while not self.takes(made := numbered(base, number)):
+            number += 1
+        self._numbers[base] = number + 1
+        return made
+
+
+def key_for(step: Json, given: Any, keys: StepKeys) -> str:  # noqa: ANN401 - any JSON
     """Return the key of a step: the one that was given, where it is one and free, else one made of its action."""
     own = several(given)
-    if len(own) == 1 and isinstance(own[0], str) and _is_key(own[0]) and own[0] not in taken:
+    if len(own) == 1 and isinstance(own[0], str) and _is_key(own[0]) and keys.takes(own[0]):
         return own[0]
     action = step.get("action")
     code = action.get("code") if isinstance(action, dict) else action
@@ -169,7 +192,7 @@ def key_for(step: Json, given: Any, taken: Collection[str]) -> str:  # noqa: ANN
     # Never of free words: a key goes into identifiers, and words may name a person.
     made = re.sub(r"[^A-Za-z0-9._-]+", "-", str(code))[:_LONGEST_MADE].strip("-._") if told else ""
     base = made or PlanAction.OTHER_STEP.value
-    return next(one for number in range(1, len(taken) + 2) if (one := numbered(base, number)) not in taken)
+    return keys.made_of(base)
 
 
 def numbered(key: str, number: int) -> str:
