@@ -15,6 +15,7 @@ import os
 import statistics
 import subprocess
 import sys
+import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -130,18 +131,21 @@ def cold_starts() -> None:
         f"exam = dermreport.Examination.from_json(pathlib.Path({str(EXAMPLE)!r}).read_bytes())\n"
         "print(dermreport.to_fhir(dermreport.review(exam)).bundle('transaction').to_json())\n"
     )
-    finished = whole_path(EXAMPLE.read_bytes())
-    theirs = (
-        "import json, sys\nfrom fhir.resources.R4B.bundle import Bundle\n"
-        f"Bundle.model_validate(json.loads({finished!r}))\n"
-    )
-    row(
-        "first report from a cold start, fhir.resources' first validation",
-        whole_process(ours),
-        whole_process(theirs, 5),
-        "under 0.5",
-        ours_first=False,
-    )
+    with tempfile.TemporaryDirectory() as folder:
+        # A file, because a bundle is longer than an argument of a command may be.
+        finished = Path(folder) / "bundle.json"
+        finished.write_text(whole_path(EXAMPLE.read_bytes()), encoding="utf-8")
+        theirs = (
+            "import json, pathlib\nfrom fhir.resources.R4B.bundle import Bundle\n"
+            f"Bundle.model_validate(json.loads(pathlib.Path({str(finished)!r}).read_bytes()))\n"
+        )
+        row(
+            "first report from a cold start, fhir.resources' first validation",
+            whole_process(ours),
+            whole_process(theirs, 5),
+            "under 0.5",
+            ours_first=False,
+        )
 
 
 def letters() -> None:
