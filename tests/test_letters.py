@@ -849,3 +849,13 @@ def test_steps_stand_by_their_urgency() -> None:
     assert "!! Immediate: another step, in words – ring the clinic now" in text
     told = text.partition("Plan ----")[2]
     assert told.index("ring the clinic now") < told.index("monitoring")
+
+
+@pytest.mark.parametrize("detail", list(dermreport.LetterDetail))
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_entered_words_that_read_like_ours_are_told_as_entered(language: str, detail: dermreport.LetterDetail) -> None:
+    unsaid = messages(language)["letter.not-recorded"]
+    review = dermreport.review(records.record(order={"reference": "Practitioner/7", "display": unsaid}))
+    settings = dermreport.LetterSettings(language=language, reviewed=REVIEWED, detail=detail)
+    asked_by = messages(language)["reason.asked-by"]
+    assert f"{asked_by}: {unsaid}" in dermreport.letter(review, settings=settings).text

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from dermreport.answers import answer_to
 from dermreport.letters.blocks import (
@@ -164,11 +164,35 @@ def impression(case: Case, named: NamedImpression) -> Line:
     return speech.bracketed(speech.term(named.impression), certainty)
 
 
-def _missing_row(case: Case, asked: Iterable[Attribute], given: Container[Attribute]) -> Fact | None:
-    """Return the row that names what a reader asks and the record doesn't say."""
+class _Row(NamedTuple):
+    """A labelled fact, and what of it the record doesn't say: known here, never read from the words.
+
+    Attributes:
+        fact: The fact.
+        unsaid: What it is called within a list, where the record says nothing of it.
+        names_unsaid: Whether its lines name what the record doesn't say.
+    """
+
+    fact: Fact
+    unsaid: Line = ()
+    names_unsaid: bool = False
+
+
+def _told_or_unsaid(case: Case, key: str, unsaid: str, told: Iterable[Line] = ()) -> _Row:
+    """Return a row of what was told; where nothing was, one that says so, and its name within a list by its key."""
+    speech = case.speech
+    lines = tuple(told)
+    if lines:
+        return _Row(Fact(speech.text(key), lines))
+    return _Row(Fact(speech.text(key), ((speech.text("letter.not-recorded"),),)), (speech.text(unsaid),))
+
+
+def _unsaid(case: Case, asked: Iterable[Attribute], given: Container[Attribute]) -> Iterator[_Row]:
+    """Yield the row that names what a reader asks and the record doesn't say."""
     speech = case.speech
     missing = joined("; ", [speech.term(one) for one in asked if one not in given])
-    return Fact(speech.text("lesion.missing"), (missing,)) if missing else None
+    if missing:
+        yield _Row(Fact(speech.text("lesion.missing"), (missing,)), names_unsaid=True)
 
 
 #: What a reader asks of the lesion to the naked eye.
@@ -184,30 +208,19 @@ def lesion(case: Case) -> Iterator[Block]:
     rows = (
         Fact(speech.text("lesion.site"), (case.site or missing,)),
         Fact(speech.text("lesion.size"), (case.size or missing,)),
-        *_seen_and_felt(case),
+        *(row.fact for row in _seen_and_felt(case)),
     )
     yield _with_drawing(case, Facts(rows))
 
 
-#: What a label is within a list: only a language knows which of its words begin with a capital there.
-_ASKED_AS = {
-    "reason.history": "asked.history",
-    "lesion.palpation": "asked.palpation",
-    "lesion.nodes": "asked.nodes",
-}
-
-
 def lesion_in_short(case: Case) -> Iterator[Block]:
     """Yield how and when the lesion was seen, its history, what eye and fingers find; site and size stand first."""
-    rows = [*_history_rows(case), *_seen_and_felt(case)]
-    missing: Line = (case.speech.text("letter.not-recorded"),)
-    label = case.speech.text("lesion.missing")
-    asked = {case.speech.text(key): case.speech.text(within) for key, within in _ASKED_AS.items()}
-    lacking: list[Line] = [(asked[row.label],) for row in rows if row.lines == (missing,)]
-    lacking += [line for row in rows if row.label == label for line in row.lines]
-    given = [row for row in rows if row.lines != (missing,) and row.label != label]
+    rows = (*_history_rows(case), *_seen_and_felt(case))
+    lacking = [row.unsaid for row in rows if row.unsaid]
+    lacking += [line for row in rows if row.names_unsaid for line in row.fact.lines]
+    given = [row.fact for row in rows if not row.unsaid and not row.names_unsaid]
     if lacking:
-        given.append(Fact(label, (joined("; ", lacking),)))
+        given.append(Fact(case.speech.text("lesion.missing"), (joined("; ", lacking),)))
     yield Facts(tuple(given))
 
 
@@ -215,22 +228,27 @@ def _with_drawing(case: Case, facts: Facts) -> Block:
     return Beside(facts, case.drawing) if case.drawing is not None else facts
 
 
-def _seen_and_felt(case: Case) -> Iterator[Fact]:
+#: What is felt: its label, and what it is called within a list, for only a language knows its capitals there.
+_FELT = (
+    (Attribute.PALPATION, "lesion.palpation", "asked.palpation"),
+    (Attribute.NODES, "lesion.nodes", "asked.nodes"),
+)
+
+
+def _seen_and_felt(case: Case) -> Iterator[_Row]:
     speech = case.speech
-    missing: Line = (speech.text("letter.not-recorded"),)
     seen = [one for one in _of(case, Attribute.FINDINGS, LESION_ITEMS) if one.item.attribute not in _ELSEWHERE]
     if seen:
-        yield Fact(speech.text("lesion.naked-eye"), (joined("; ", [speech.statement(one) for one in seen]),))
-    row = _missing_row(case, _ASKED_OF_EYE, {one.item.attribute for one in seen})
-    if row is not None:
-        yield row
-    for attribute, key in ((Attribute.PALPATION, "lesion.palpation"), (Attribute.NODES, "lesion.nodes")):
+        said = joined("; ", [speech.statement(one) for one in seen])
+        yield _Row(Fact(speech.text("lesion.naked-eye"), (said,)))
+    yield from _unsaid(case, _ASKED_OF_EYE, {one.item.attribute for one in seen})
+    for attribute, key, unsaid in _FELT:
         told = [speech.answer(one) for one in case.statements if one.item.attribute is attribute]
-        yield Fact(speech.text(key), tuple(told) or (missing,))
+        yield _told_or_unsaid(case, key, unsaid, told)
     recorded = case.examination.lesion
     tests = [] if recorded is None else [_test(case, one) for one in recorded.bedside_tests]
     if tests:
-        yield Fact(speech.text("lesion.tests"), tuple(tests))
+        yield _Row(Fact(speech.text("lesion.tests"), tuple(tests)))
 
 
 def _test(case: Case, test: object) -> Line:
@@ -261,34 +279,33 @@ _ANSWERS = ((Reply.YES, "reason.yes"), (Reply.NO, "reason.no"), (Reply.UNKNOWN, 
 
 def reason(case: Case) -> Iterator[Block]:
     """Yield how and when the lesion was seen, and its history by how it was answered."""
-    yield Facts(tuple(_history_rows(case)))
+    yield Facts(tuple(row.fact for row in _history_rows(case)))
 
 
-def _history_rows(case: Case) -> Iterator[Fact]:
+def _history_rows(case: Case) -> Iterator[_Row]:
     speech, examination = case.speech, case.examination
     missing: Line = (speech.text("letter.not-recorded"),)
     mode = speech.term(examination.mode) if examination.mode is not None else missing
     seen = speech.say("reason.seen-mode", mode=mode, day=speech.day(examination.examined))
-    yield Fact(speech.text("reason.seen"), (seen,))
+    yield _Row(Fact(speech.text("reason.seen"), (seen,)))
     if examination.order is not None:
-        yield Fact(speech.text("reason.asked-by"), (case.somebody(examination.order),))
+        yield _Row(Fact(speech.text("reason.asked-by"), (case.somebody(examination.order),)))
     history = [one for one in case.statements if one.item.path.startswith("lesion.history")]
     answered = [one for one in history if isinstance(one.value, Reply)]
     for reply, key in _ANSWERS:
         told = [_history_answer(case, one) for one in answered if one.value is reply]
         if told:
-            yield Fact(speech.text(key), (joined("; ", told),))
+            yield _Row(Fact(speech.text(key), (joined("; ", told),)))
     for one in history:
         if not isinstance(one.value, Reply):
-            yield Fact(capital(speech.term(one.item.attribute))[0], (speech.answer(one),))
+            yield _Row(Fact(capital(speech.term(one.item.attribute))[0], (speech.answer(one),)))
     given = {one.item.attribute for one in history}
     if any(_tells_since(one) for one in history):
         given.add(Attribute.LESION_SINCE)
-    row = _missing_row(case, _ASKED_OF_HISTORY, given) if history else None
-    if row is not None:
-        yield row
-    if not history:
-        yield Fact(speech.text("reason.history"), (missing,))
+    if history:
+        yield from _unsaid(case, _ASKED_OF_HISTORY, given)
+    else:
+        yield _told_or_unsaid(case, "reason.history", "asked.history")
 
 
 def _tells_since(stated: Statement) -> bool:

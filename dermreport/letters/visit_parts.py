@@ -224,9 +224,9 @@ def background_in_short(sitting: Sitting) -> Iterator[Block]:
         *_history(sitting, RISK_ITEMS, _ASKED_OF_RISK),
         *_background(sitting, OPERATOR_ITEMS, _ASKED_BY_OPERATOR),
     )
-    given = sitting.speech.text("history.given")
-    together: dict[str, list[Line]] = {given: [line for row in rows if row.label == given for line in row.lines]}
-    for row in (one for one in rows if one.label != given):
+    # What is recorded stands first, whatever comes first.
+    together: dict[str, list[Line]] = {sitting.speech.text("history.given"): []}
+    for row in rows:
         together.setdefault(row.label, []).extend(row.lines)
     yield Facts(tuple(Fact(label, (joined("; ", lines),)) for label, lines in together.items() if lines))
 
