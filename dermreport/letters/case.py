@@ -141,7 +141,7 @@ class Case:
         if lesion.site is not None:
             return self.speech.term(lesion.site)
         # A side or words alone are no site.
-        return (self.speech.text("letter.not-recorded"),) if lesion.side is not None or lesion.site_detail else ()
+        return self.speech.not_recorded if lesion.side is not None or lesion.site_detail else ()
 
     def _side_missing(self, lesion: Lesion) -> Line:
         """Return that the side isn't recorded where the body has two of the site: it is the wrong one half the time."""

@@ -25,6 +25,7 @@ from dermreport.letters.speech import capital, joined
 from dermreport.over_time.results import not_clearing
 from dermreport.pathways.issue_rules import Kept
 from dermreport.rules.completeness import ItemState
+from dermreport.rules.red_flags import is_red_flag
 from dermreport.scores.method import CAUTIONS, points
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.image_roles import ImageRole
@@ -40,7 +41,6 @@ if TYPE_CHECKING:
     from dermreport.answers import Answer
     from dermreport.examination.decided import Action, NamedImpression
     from dermreport.examination.observed import Finding, Image, ListGoneThrough, View
-    from dermreport.issues import Issue
     from dermreport.pathways.expected import ExpectedStep
     from dermreport.scores.engine import ScoreResult
     from dermreport.vocabulary.lights import Light
@@ -62,7 +62,7 @@ def first(case: Case) -> Iterator[Block]:
         planned = joined("; ", [joined(", ", (case.what(one), case.days(one))) for one in coming])
         said = speech.say("first.no-urgent-step", action=planned) if planned else (speech.text("first.no-step"),)
         yield Paragraph(said)
-    missing: Line = (speech.text("letter.not-recorded"),)
+    missing = speech.not_recorded
     facts = Facts(
         (
             Fact(speech.text("lesion.site"), (case.site or missing,)),
@@ -83,7 +83,7 @@ def _warnings(case: Case) -> Iterator[Line]:
     """Yield warning signs, a point that contradicts the site, where the plan falls short, and the record's state."""
     speech = case.speech
     for issue in case.review.issues:
-        if is_sign(issue):
+        if is_red_flag(issue):
             yield speech.say("first.sign", message=speech.message(issue))
         elif issue.rule in PLACE_RULES:
             yield (speech.message(issue),)
@@ -107,18 +107,9 @@ def _cancers_found(case: Case) -> Iterator[Line]:
     speech = case.speech
     for one in (found.outcome for found in not_clearing((case.review,)) if found.cancer):
         day = (speech.day(one.date),) if one.date is not None else ()
-        informed = (
-            speech.term(one.patient_informed)
-            if one.patient_informed is not None
-            else (speech.text("letter.not-recorded"),)
-        )
+        informed = speech.term(one.patient_informed) if one.patient_informed is not None else speech.not_recorded
         result = joined(", ", (speech.term(one.result) if one.result is not None else (), day))
         yield speech.say("first.cancer-found", result=result, informed=informed)
-
-
-def is_sign(issue: Issue) -> bool:
-    """Return whether an issue is a warning sign: answered or not, it outranks every score."""
-    return issue.rule.startswith("flag-")
 
 
 def urgent_line(case: Case, action: Action) -> Line:
@@ -145,10 +136,8 @@ def _questions(case: Case) -> tuple[Line, ...]:
 def _concern(case: Case) -> Line:
     speech, assessment = case.speech, case.examination.assessment
     if assessment is None or (assessment.concern is None and not assessment.impressions):
-        return (speech.text("letter.not-recorded"),)
-    concern = (
-        speech.term(assessment.concern) if assessment.concern is not None else (speech.text("letter.not-recorded"),)
-    )
+        return speech.not_recorded
+    concern = speech.term(assessment.concern) if assessment.concern is not None else speech.not_recorded
     if not assessment.impressions:
         return concern
     named = joined("; ", [impression(case, one) for one in assessment.impressions])
@@ -184,7 +173,7 @@ def _told_or_unsaid(case: Case, key: str, unsaid: str, told: Iterable[Line] = ()
     lines = tuple(told)
     if lines:
         return _Row(Fact(speech.text(key), lines))
-    return _Row(Fact(speech.text(key), ((speech.text("letter.not-recorded"),),)), (speech.text(unsaid),))
+    return _Row(Fact(speech.text(key), (speech.not_recorded,)), (speech.text(unsaid),))
 
 
 def _unsaid(case: Case, asked: Iterable[Attribute], given: Container[Attribute]) -> Iterator[_Row]:
@@ -204,7 +193,7 @@ _ELSEWHERE = frozenset((Attribute.NODES, Attribute.PALPATION, Attribute.MAP_POIN
 def lesion(case: Case) -> Iterator[Block]:
     """Yield where the lesion is, how large, what eye and fingers find, and the drawing with its place."""
     speech = case.speech
-    missing: Line = (speech.text("letter.not-recorded"),)
+    missing = speech.not_recorded
     rows = (
         Fact(speech.text("lesion.site"), (case.site or missing,)),
         Fact(speech.text("lesion.size"), (case.size or missing,)),
@@ -284,7 +273,7 @@ def reason(case: Case) -> Iterator[Block]:
 
 def _history_rows(case: Case) -> Iterator[_Row]:
     speech, examination = case.speech, case.examination
-    missing: Line = (speech.text("letter.not-recorded"),)
+    missing = speech.not_recorded
     mode = speech.term(examination.mode) if examination.mode is not None else missing
     seen = speech.say("reason.seen-mode", mode=mode, day=speech.day(examination.examined))
     yield _Row(Fact(speech.text("reason.seen"), (seen,)))
@@ -770,7 +759,7 @@ def _expected(case: Case, one: ExpectedStep) -> Line:
 def check(case: Case) -> Iterator[Block]:
     """Yield what the record's own checks found, warning signs apart, which stand first."""
     speech = case.speech
-    others = [one for one in case.review.issues if not is_sign(one)]
+    others = [one for one in case.review.issues if not is_red_flag(one)]
     shown = [one for one in others if case.complete or one.severity != "information"]
     if shown:
         yield Items(

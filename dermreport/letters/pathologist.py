@@ -39,7 +39,7 @@ def specimen(case: Case) -> Iterator[Block]:
             yield Paragraph(lesion_parts.urgent_line(case, action), Tone.URGENT)
     if not taken:
         yield Paragraph((speech.text("specimen.none"),), Tone.WARNING)
-    missing: Line = (speech.text("letter.not-recorded"),)
+    missing = speech.not_recorded
     plan = examination.plan
     kinds = tuple(joined(", ", (capital(speech.term(one.action)), case.days(one))) for one in taken)
     questions = tuple((Entered(one.reason),) for one in taken if one.reason)

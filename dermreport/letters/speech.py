@@ -91,6 +91,11 @@ class Speech:
         """Return a sentence of the catalogue that has no names."""
         return self.catalogue.text(key)
 
+    @property
+    def not_recorded(self) -> Line:
+        """What stands where the record says nothing."""
+        return (self.text("letter.not-recorded"),)
+
     def term(self, code: Term | OtherCode) -> Line:
         """Return the display of a code; somebody else's is an entered word."""
         if isinstance(code, OtherCode):

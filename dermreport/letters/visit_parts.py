@@ -66,7 +66,7 @@ def patient_name(sitting: Sitting) -> Line:
         return (Entered(patient.identifiers[0].value),)
     if patient.reference is not None:
         return (Entered(patient.reference),)
-    return (sitting.speech.text("letter.not-recorded"),)
+    return sitting.speech.not_recorded
 
 
 def each_background(part: Callable[[Sitting], Iterator[Block]]) -> Callable[[Sitting], Iterator[Block]]:
@@ -119,7 +119,7 @@ def _patient(sitting: Sitting, asked: tuple[str, ...]) -> Facts:
     )
     numbers = joined("; ", [_number(speech, one) for one in given.identifiers])
     told = (
-        ("patient.name", full_name(details) or (speech.text("letter.not-recorded"),)),
+        ("patient.name", full_name(details) or speech.not_recorded),
         ("patient.born", (speech.day(details.birth_date),) if details is not None and details.birth_date else ()),
         ("patient.age", age),
         ("patient.numbers", numbers),
@@ -153,7 +153,7 @@ def _knows(sitting: Sitting) -> Line:
     for case in sitting.cases:
         plan = case.examination.plan
         told = plan.patient_told if plan is not None else None
-        answer = speech.term(told.told) if told is not None else (speech.text("letter.not-recorded"),)
+        answer = speech.term(told.told) if told is not None else speech.not_recorded
         said.append(speech.labelled(case.title, answer) if case.several else answer)
     return joined("; ", said)
 

@@ -35,7 +35,7 @@ from dermreport.rules.conditions import (
 from dermreport.rules.engine import check, deciding, weighty
 from dermreport.rules.facts import FACTS, Context
 from dermreport.rules.facts_scores import waited_for
-from dermreport.rules.red_flags import ANSWERED, SIGN_RULES
+from dermreport.rules.red_flags import ANSWERED, SIGN_RULES, is_red_flag
 from dermreport.rules.rule import Rule
 from dermreport.scores.associations import ClueResult, associations
 from dermreport.scores.engine import ScoreResult, score
@@ -80,7 +80,7 @@ class Review:
     @property
     def red_flags(self) -> tuple[Issue, ...]:
         """The issues of the red-flag rules: they outrank every score."""
-        return tuple(issue for issue in self.issues if issue.rule.startswith("flag-"))
+        return tuple(issue for issue in self.issues if is_red_flag(issue))
 
     @property
     def clues(self) -> Mapping[str, ClueResult]:

@@ -26,7 +26,7 @@ from dermreport.expressions.nodes import (
     some,
     some_present,
 )
-from dermreport.issues import Severity
+from dermreport.issues import Issue, Severity
 from dermreport.rules.conditions import (
     ACTIONS,
     ADULT,
@@ -412,3 +412,8 @@ RED_FLAG_RULES: tuple[Rule, ...] = (
         hazard="H19",
     ),
 )
+
+
+def is_red_flag(issue: Issue) -> bool:
+    """Return whether an issue is a warning sign: answered or not, it outranks every score."""
+    return issue.rule.startswith("flag-")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from dermreport.answers import Answer, answer_to
 from dermreport.rules.completeness import ItemState
+from dermreport.rules.red_flags import is_red_flag
 from dermreport.scores.method import CAUTIONS
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.presences import Presence
@@ -48,7 +49,6 @@ if TYPE_CHECKING:
 
     from dermreport.examination.model import Examination
     from dermreport.examination.observed import Image, ListGoneThrough
-    from dermreport.issues import Issue
     from dermreport.reviews.review import Review
     from dermreport.scores.engine import ScoreResult
     from dermreport.vocabulary.lights import Light
@@ -203,16 +203,11 @@ def sections(told: Told, review: Review) -> tuple[Section, ...]:
         Heading.SCORES: _scores(told),
         Heading.ASSESSMENT: (*told.impressions, *_of(told, Attribute.ASSESSMENT, _ASSESSMENT_ITEMS)),
         Heading.OUTCOMES: tuple(sentence for _, sentence in told.outcomes),
-        Heading.ISSUES: tuple(f"{one.severity}: {one.message}" for one in review.issues if not _stands_first(one)),
+        Heading.ISSUES: tuple(f"{one.severity}: {one.message}" for one in review.issues if not is_red_flag(one)),
         Heading.GAPS: tuple(one.message for one in review.completeness if one.state is ItemState.MISSING),
         Heading.CAUTIONS: CAUTIONS,
     }
     return tuple(Section(heading, lines[heading]) for heading in Heading if lines[heading])
-
-
-def _stands_first(issue: Issue) -> bool:
-    """Whether it is a warning sign: answered or not, it outranks every score."""
-    return issue.rule.startswith("flag-")
 
 
 _PLAN_ITEMS = frozenset(
@@ -277,7 +272,7 @@ def _first(told: Told, review: Review) -> tuple[str, ...]:
         if action.urgency is not None and action.urgency.fhir_priority != "routine"
     ]
     concern = examination.assessment.concern if examination.assessment is not None else None
-    flags = [f"{one.severity}: {one.message}" for one in review.issues if _stands_first(one)]
+    flags = [f"{one.severity}: {one.message}" for one in review.issues if is_red_flag(one)]
     return (
         *urgent,
         f"Clinician’s concern: {concern.display if concern is not None else 'not recorded'}",
