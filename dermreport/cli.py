@@ -29,6 +29,7 @@ from dermreport.issues import (
     Severity,
 )
 from dermreport.languages.language import LANGUAGES, SOURCE
+from dermreport.letter_file import LetterFormat, LetterKind
 
 if TYPE_CHECKING:
     from dermreport.reviews import Review
@@ -151,8 +152,8 @@ def _add_report(commands: Any) -> None:  # noqa: ANN401 - argparse names this ty
 def _add_letter(commands: Any) -> None:  # noqa: ANN401 - argparse names this type by a private name
     letter = commands.add_parser("letter", help="write letters: to a colleague, to a pathologist, or for the patient")
     _add_input(letter)
-    letter.add_argument("--kind", choices=("referral", "patient", "pathologist"), default="referral")
-    letter.add_argument("--format", choices=("text", "html", "pdf"), default="text")
+    letter.add_argument("--kind", choices=[one.value for one in LetterKind], default=LetterKind.REFERRAL.value)
+    letter.add_argument("--format", choices=[one.value for one in LetterFormat], default=LetterFormat.TEXT.value)
     letter.add_argument("--complete", action="store_true", help="say all that the report has")
     letter.add_argument("--language", choices=LANGUAGES, help="language of our words; default: that of the settings")
     letter.add_argument("--settings", metavar="FILE", help="settings of letters as TOML: sender, recipient, wording…")
@@ -595,7 +596,6 @@ def _letter(options: argparse.Namespace) -> int:
     if output is None and (lines or len(options.files) > 1):
         print("dermreport letter: several letters need -o FOLDER", file=sys.stderr)
         return WRONG_CALL
-    code = DONE
     try:
         letters = _letter_settings(options)
         settings = dermreport.Settings(pathway=_pathway_named(options.pathway) if options.pathway else None)
@@ -638,9 +638,7 @@ def _letter_settings(options: argparse.Namespace) -> dermreport.LetterSettings:
     text = Path(options.settings).read_bytes() if options.settings else b""
     settings = dermreport.letter_settings_from_toml(text)
     if options.complete:
-        from dermreport.letters.settings import LetterDetail  # noqa: PLC0415 - loaded on first use
-
-        settings = replace(settings, detail=LetterDetail.COMPLETE)
+        settings = replace(settings, detail=dermreport.LetterDetail.COMPLETE)
     return replace(settings, language=options.language) if options.language else settings
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from typing import Final
 
 #: What no HTML, XML or text file can hold: control characters, halves of characters, noncharacters.
@@ -19,6 +20,22 @@ _CLOSING: Final = frozenset(_OPENING.values())
 #: Characters that turn the direction of what follows; a word's own script needs none of them.
 TURNS: Final = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c")
 _TURNING: Final = re.compile(f"[{''.join(sorted(TURNS))}]")
+
+
+#: Classes of letters and digits that run from right to left (UAX 9, table 4).
+_RIGHT_TO_LEFT: Final = frozenset({"R", "AL", "AN"})
+#: Languages whose script runs from right to left.
+_RIGHT_TO_LEFT_LANGUAGES: Final = frozenset({"ar", "dv", "fa", "he", "ps", "sd", "ug", "ur", "yi"})
+
+
+def is_right_to_left(language: str) -> bool:
+    """Return whether the script of a language tag's language runs from right to left."""
+    return language.partition("-")[0].lower() in _RIGHT_TO_LEFT_LANGUAGES
+
+
+def has_right_to_left(text: str) -> bool:
+    """Return whether a text has letters that run from right to left."""
+    return not text.isascii() and any(unicodedata.bidirectional(one) in _RIGHT_TO_LEFT for one in text)
 
 
 def undirected(text: str) -> str:

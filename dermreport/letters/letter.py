@@ -130,28 +130,29 @@ def letter(
         raise SettingsError(
             f"letter: kind is one of {', '.join(LetterKind)}, and format one of {', '.join(LetterFormat)}"
         )
+    chosen = LetterKind(kind)
     must_be("letter: pictures", pictures, Mapping, type(None))
     for key, content in (pictures or {}).items():
         must_be("letter: each key of pictures", key, str)
         must_be("letter: each of pictures", content, bytes)
     of_one_patient(reviews)
     speech = Speech(catalogue(settings.language, settings.wording), language(settings.language))
-    banner = _banner(speech, LetterKind(kind), settings)
+    banner = _banner(speech, chosen, settings)
     writer = _WRITERS[LetterFormat(format)]
     illustrations = writer.illustrations([one.examination for one in reviews], pictures or {}, settings)
     sitting, refused = _sitting(reviews, speech, settings, illustrations)
-    tree, unused = _with_own_lines(_COMPOSED[LetterKind(kind)](sitting, settings, banner), settings)
+    tree, unused = _with_own_lines(_COMPOSED[chosen](sitting, settings, banner), settings)
     content, issues = writer.write(tree, settings)
     return LetterFile(
         content=content,
         media_type=writer.media_type,
-        name=f"{kind}-letter-{_mark(reviews)}.{writer.suffix}",
+        name=f"{chosen}-letter-{_mark(reviews)}.{writer.suffix}",
         title=tree.subject,
-        kind=LetterKind(kind),
+        kind=chosen,
         language=tree.language,
         written=tree.written,
         reports=tuple((*system_and_value(one.examination.identifier), one.examination.revision) for one in reviews),
-        issues=(*LACKS[LetterKind(kind)](sitting), *refused, *unused, *issues),
+        issues=(*LACKS[chosen](sitting), *refused, *unused, *issues),
     )
 
 

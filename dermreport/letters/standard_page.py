@@ -7,6 +7,7 @@ from importlib import resources
 from typing import TYPE_CHECKING, Final
 
 from dermreport.extras import loaded
+from dermreport.letters.template_language import sandbox
 from dermreport.letters.views import Shown, letter_view, section_view
 
 if TYPE_CHECKING:
@@ -45,16 +46,7 @@ def style() -> Shown:
 
 @cache
 def _environment() -> ImmutableSandboxedEnvironment:
-    jinja2, sandbox = loaded("jinja2"), loaded("jinja2.sandbox")
-    made: ImmutableSandboxedEnvironment = sandbox.ImmutableSandboxedEnvironment(
-        loader=jinja2.FunctionLoader(_shipped),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
-    return made
+    return sandbox(loader=loaded("jinja2").FunctionLoader(_shipped), autoescape=True)
 
 
 def _shipped(name: str) -> str:

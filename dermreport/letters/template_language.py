@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping
 
     from jinja2 import Template, nodes
+    from jinja2.sandbox import ImmutableSandboxedEnvironment
 
 #: Filters that a template may use: none makes more of what it gets, and none trusts it.
 _FILTERS: Final = frozenset({"capitalize", "first", "join", "last", "length", "lower", "string", "trim", "upper"})
@@ -78,6 +79,25 @@ class _Turns:
             yield value
 
 
+def sandbox(**more: Any) -> ImmutableSandboxedEnvironment:  # noqa: ANN401 - jinja2's own arguments
+    """Return an environment of jinja2 that reads a template as every page and line of a letter is read.
+
+    Args:
+        more: What else the environment is told, as ``autoescape``.
+
+    Raises:
+        MissingExtraError: jinja2 isn't installed.
+    """
+    made: ImmutableSandboxedEnvironment = loaded("jinja2.sandbox").ImmutableSandboxedEnvironment(
+        undefined=loaded("jinja2").StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+        **more,
+    )
+    return made
+
+
 def written(name: str, source: str, language: Language, values: Mapping[str, object], longest: int) -> str | None:
     """Return what a template makes of a letter, ``None`` where it can't be made or is too long.
 
@@ -123,14 +143,7 @@ def checked(name: str, source: str, language: Language) -> Template:
     if len(source) > _LONGEST:
         raise SettingsError(f"{where}: a template has {_LONGEST} characters at most")
     jinja2 = loaded("jinja2")
-    environment = loaded("jinja2.sandbox").ImmutableSandboxedEnvironment(
-        autoescape=language.html,
-        undefined=jinja2.StrictUndefined,
-        finalize=None if language.html else _set_apart,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        keep_trailing_newline=True,
-    )
+    environment = sandbox(autoescape=language.html, finalize=None if language.html else _set_apart)
     environment.globals.clear()
     environment.filters = {one: environment.filters[one] for one in _FILTERS} | {"turns_": _turns()}
     made: Template | None = None

@@ -121,7 +121,7 @@ def own_page(template: str, tree: Tree) -> tuple[str, tuple[Issue, ...]]:
     """
     _try(template)
     standard = standard_page(tree)
-    page = _made(template, tree)
+    page = _made(template, tree, len(standard))
     if page is None or next(_faults(page), None) is not None:
         return standard, (template_issue("letter-page-not-used"),)
     seen = _seen(page)
@@ -194,7 +194,8 @@ def _try(template: str) -> None:
         SettingsError: It can't be taken.
     """
     for kind in LetterKind:
-        page = _made(template, replace(_sample(), kind=kind))
+        sample = replace(_sample(), kind=kind)
+        page = _made(template, sample, len(standard_page(sample)))
         if page is None:
             raise SettingsError(
                 "letter settings: page: it makes no letter: it is too long, or takes the first of an empty list"
@@ -206,8 +207,9 @@ def _try(template: str) -> None:
 # -- making it ---------------------------------------------------------------------------------------------------------
 
 
-def _made(template: str, tree: Tree) -> str | None:
-    longest = _MOST_PAGES * len(standard_page(tree)) + len(template)
+def _made(template: str, tree: Tree, standard: int) -> str | None:
+    """Return a page that a host's template makes, ``None`` where it can't; the standard page has so many characters."""
+    longest = _MOST_PAGES * standard + len(template)
     values = {"letter": letter_view(tree), "body": body(tree.sections), "style": style(), "policy": POLICY}
     return written("page", template, PAGE, values, longest)
 

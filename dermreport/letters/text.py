@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import textwrap
-import unicodedata
 from collections.abc import Iterable, Iterator
 
 from dermreport.letters.blocks import (
@@ -23,13 +22,12 @@ from dermreport.letters.blocks import (
     Tone,
     Tree,
 )
-from dermreport.letters.characters import undirected
+from dermreport.letters.characters import has_right_to_left, undirected
 
 _WIDTH = 96
 #: What a paragraph begins with, by its tone.
 _MARKS = {Tone.PLAIN: "", Tone.SMALL: "", Tone.URGENT: "!! ", Tone.WARNING: "! "}
 _INDENT = "    "
-_RIGHT_TO_LEFT = frozenset(("R", "AL", "AN"))
 _breaks = re.compile(r"[\t\r\n\u2028\u2029\x0b\x0c\x85]+")
 
 
@@ -65,7 +63,7 @@ def _said(line: Line) -> str:
 def _isolated(entered: str) -> str:
     text = _breaks.sub(" ", entered)
     kept = undirected(text)
-    turned = kept != text or any(unicodedata.bidirectional(one) in _RIGHT_TO_LEFT for one in text)
+    turned = kept != text or has_right_to_left(text)
     return f"\u2068{kept}\u2069" if turned else text
 
 

@@ -31,15 +31,13 @@ from dermreport.letters.blocks import (
     Tone,
     Tree,
 )
-from dermreport.letters.characters import balanced, printable, undirected
+from dermreport.letters.characters import balanced, is_right_to_left, printable, undirected
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from lxml import etree
 
-#: Languages whose script runs from right to left.
-_RIGHT_TO_LEFT: Final = frozenset({"ar", "dv", "fa", "he", "ps", "sd", "ug", "ur", "yi"})
 _SVG: Final = "http://www.w3.org/2000/svg"
 _NUMBER: Final = re.compile(r"[0-9]{1,6}(?:\.[0-9]{1,6})?")
 _SVG_TYPE: Final = "image/svg+xml"
@@ -156,7 +154,7 @@ class SectionView:
     """One part of the letter.
 
     Attributes:
-        part: Which one, as ``findings``: see :class:`dermreport.letters.blocks.Part`.
+        part: Which one, as ``findings``: see :class:`dermreport.letters.blocks.LetterPart`.
         level: Level of its heading, 2 or 3.
         heading: Its heading; can be empty.
         blocks: What it says.
@@ -210,7 +208,7 @@ def letter_view(tree: Tree) -> LetterView:
     return LetterView(
         kind=tree.kind.value,
         language=printable(tree.language),
-        direction="rtl" if tree.language.partition("-")[0].lower() in _RIGHT_TO_LEFT else "ltr",
+        direction="rtl" if is_right_to_left(tree.language) else "ltr",
         written=printable(tree.written),
         subject=printable(tree.subject),
         title=Words(tree.title),

@@ -7,6 +7,7 @@ import unicodedata
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.letters.blocks import Entered
+from dermreport.letters.characters import has_right_to_left, is_right_to_left
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -24,9 +25,6 @@ _LINE_END: Final = re.compile("\r\n|[\n\r\v\f\x1c-\x1e\x85\u2028\u2029]")
 _DROPPED: Final = dict.fromkeys([*range(0x202A, 0x202F), *range(0x2066, 0x206A), 0xFEFF])
 #: Words that may be wider than a column, in scripts that write words apart; others break by rules of their own.
 _LONG: Final = re.compile("([^\\s\u0e00-\u0eff\u1000-\u109f\u1780-\u17ff\u2e80-\u9fff\uac00-\ud7af\uf900-\ufaff]{16,})")
-_RIGHT_TO_LEFT: Final = frozenset({"R", "AL", "AN"})
-#: Languages that are written from right to left.
-_RIGHT_TO_LEFT_LANGUAGES: Final = frozenset({"ar", "dv", "fa", "he", "ps", "ug", "ur", "yi"})
 #: Control characters, halves of a pair, private use.
 _MEANINGLESS: Final = frozenset({"Cc", "Cs", "Co"})
 _REPLACEMENT: Final = "\ufffd"
@@ -42,12 +40,12 @@ class Words:
     def __init__(self, language: str) -> None:
         """Keep the letter's language, which says how the page runs."""
         self.replaced = 0
-        self._right_to_left = language.partition("-")[0].lower() in _RIGHT_TO_LEFT_LANGUAGES
+        self._right_to_left = is_right_to_left(language)
 
     def runs(self, line: Line) -> list[Run]:
         """Return a line as runs; entered words are isolated where the line has letters of both directions."""
         pieces = [(self._lines(piece), isinstance(piece, Entered)) for piece in line]
-        isolated = self._right_to_left or any(_turns(text) for texts, _ in pieces for text in texts)
+        isolated = self._right_to_left or any(has_right_to_left(text) for texts, _ in pieces for text in texts)
         whole = "".join(
             "\n".join(f"{_ISOLATE}{text}{_POP}" if isolated and entered and text else text for text in texts)
             for texts, entered in pieces
@@ -88,10 +86,6 @@ def _meaningless(character: str) -> bool:
     code = ord(character)
     never_a_character = code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF  # noqa: PLR2004 - Unicode's own
     return never_a_character or unicodedata.category(character) in _MEANINGLESS
-
-
-def _turns(text: str) -> bool:
-    return not text.isascii() and any(unicodedata.bidirectional(one) in _RIGHT_TO_LEFT for one in text)
 
 
 def _parted(text: str) -> list[Run]:
