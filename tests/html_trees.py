@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import struct
 import zlib
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
 from types import MappingProxyType
 
 from dermreport.letter_file import LetterKind
@@ -360,6 +362,34 @@ def bare_letter() -> Tree:
     return letter((), title=("Letter",), running=(), sender=(), recipient=(), date=(), written="")
 
 
+def coded_letter() -> Tree:
+    """A letter with codes beside the signature: one that can be drawn, one in words alone."""
+    codes = (Code("urn:report:2026-0117", drawing(), ("The first report",)), Code("2026-0118", None, ("The second",)))
+    return letter((Section(LetterPart.SIGNATURE, ("Signed",), (Signature((("Dr Noor Example",),), codes),)), CAUTIONS))
+
+
+#: What of a tree stands in metadata, or says how the rest is shown.
+_UNSEEN = frozenset({"kind", "language", "subject", "written", "part", "tone", "level"})
+
+
+def every_line(thing: object) -> Iterator[str]:
+    """Yield every line of a tree as text, found by its fields alone: no kind of block can be forgotten here."""
+    if isinstance(thing, Picture) or thing is None:
+        return
+    if isinstance(thing, str):
+        yield thing
+    elif isinstance(thing, tuple) and thing and all(isinstance(one, str) for one in thing):
+        yield "".join(thing)
+    elif isinstance(thing, tuple):
+        for one in thing:
+            yield from every_line(one)
+    else:
+        assert is_dataclass(thing), type(thing)
+        for one in fields(thing):
+            if one.name not in _UNSEEN:
+                yield from every_line(getattr(thing, one.name))
+
+
 TREES = MappingProxyType(
     {
         "plain": plain_letter,
@@ -369,6 +399,7 @@ TREES = MappingProxyType(
         "scripts": scripts_letter,
         "long-words": long_words_letter,
         "bare": bare_letter,
+        "coded": coded_letter,
         "arabic": lambda: letter(plain_letter().sections, language="ar"),
     }
 )

@@ -241,8 +241,10 @@ def _said(section: Section) -> Iterator[Line]:
         match block:
             case Paragraph(line, _):
                 yield line
-            case Items(lines) | Signature(lines):
+            case Items(lines, _):
                 yield from lines
+            case Signature(lines, codes):
+                yield from (*lines, *(one.caption for one in codes))
             case Facts(rows) | Beside(Facts(rows), _):
                 yield from (line for row in rows for line in row.lines)
             case Figures(figures):
@@ -348,7 +350,7 @@ def _sample() -> Tree:
         Figures((figure, figure)),
         Beside(facts, figure),
         Code("content", drawn, line),
-        Signature((line,)),
+        Signature((line,), (Code("content", drawn, line),)),
     )
     return Tree(
         kind=LetterKind.REFERRAL,

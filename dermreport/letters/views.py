@@ -225,8 +225,13 @@ def letter_view(tree: Tree) -> LetterView:
 
 def section_view(section: Section) -> SectionView:
     """Return one part of a letter as templates see it."""
-    blocks = tuple(_block(block) for block in section.blocks)
+    blocks = tuple(_block(one) for block in section.blocks for one in _with_codes(block))
     return SectionView(section.part.value, section.level, Words(section.heading), blocks)
+
+
+def _with_codes(block: Block) -> tuple[Block, ...]:
+    """Return a block, and after a signature its codes as blocks of their own."""
+    return (block, *block.codes) if isinstance(block, Signature) else (block,)
 
 
 def _lines(lines: Iterable[Line]) -> tuple[Words, ...]:
@@ -252,7 +257,7 @@ def _block(block: Block) -> BlockView:
         case Code(content, picture, caption):
             kind, lines = "code", (caption, (Entered(content),))
             figures = () if picture is None else (Figure(picture, caption),)
-        case Signature(lines):
+        case Signature(lines, _):
             kind = "signature"
     shown = tuple(RowView(printable(row.label), _lines(row.lines)) for row in rows)
     return BlockView(kind, tone.value, _lines(lines), shown, tuple(map(_figure, figures)))
