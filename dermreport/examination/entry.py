@@ -395,11 +395,11 @@ class _Held:
         positions.append(int(part.entered[-1]))
 
     @cached_property
-    def _keys(self) -> in_words.StepKeys:
+    def _keys(self) -> in_words.Keys:
         """The keys of the steps: made anew for each round in which something is taken."""
         steps = self._entry["plan"]["actions"]
         keys = (one.get("key") for one in steps if isinstance(one, dict))
-        return in_words.StepKeys(key for key in keys if isinstance(key, str))
+        return in_words.Keys(key for key in keys if isinstance(key, str))
 
     def _note(self, rule: str, path: Path, **parameters: str) -> None:
         self._issues[entry_issue(rule, path_text(path), **parameters)] = None

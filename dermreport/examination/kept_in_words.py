@@ -158,8 +158,8 @@ def several(value: Any) -> list[Any]:  # noqa: ANN401 - any JSON
     return found
 
 
-class StepKeys:
-    """The keys of steps; thousands of new ones are made without looking through all of them each time."""
+class Keys:
+    """The keys of a list's rows; thousands of new ones are made without looking through all of them each time."""
 
     def __init__(self, taken: Iterable[str]) -> None:
         """Take the keys that there are."""
@@ -175,13 +175,13 @@ class StepKeys:
     def made_of(self, base: str) -> str:
         """Return a free key, with a number from the second on."""
         number = self._numbers.get(base, 1)
-        while not self.takes(made := numbered(base, number)):
+        while not self.takes(made := _numbered(base, number)):
             number += 1
         self._numbers[base] = number + 1
         return made
 
 
-def key_for(step: Json, given: Any, keys: StepKeys) -> str:  # noqa: ANN401 - any JSON
+def key_for(step: Json, given: Any, keys: Keys) -> str:  # noqa: ANN401 - any JSON
     """Return the key of a step: the one that was given, where it is one and free, else one made of its action."""
     own = several(given)
     if len(own) == 1 and isinstance(own[0], str) and _is_key(own[0]) and keys.takes(own[0]):
@@ -195,7 +195,7 @@ def key_for(step: Json, given: Any, keys: StepKeys) -> str:  # noqa: ANN401 - an
     return keys.made_of(base)
 
 
-def numbered(key: str, number: int) -> str:
+def _numbered(key: str, number: int) -> str:
     """Return a key, with a number from the second on."""
     return key if number == 1 else f"{key}-{number}"
 

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from dermreport.examination.entry import Entry, held
 from dermreport.examination.entry_rules import Path, entry_issue, path_text
-from dermreport.examination.kept_in_words import add_words, numbered
+from dermreport.examination.kept_in_words import Keys, add_words
 from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.form.answered import answers_of, code_of, contradicts, is_called_missing, items_below
 from dermreport.form.joined import TICKS, Joined
@@ -444,17 +444,8 @@ def _with_keys(item: FormItem, rows: list[dict[str, Any]]) -> list[dict[str, Any
     """Return the rows of a list, each with a key where its items have one."""
     if not any(field.name == "key" for field in item.items):
         return rows
-    taken = {row["key"] for row in rows if isinstance(row.get("key"), str)}
-    keyed: list[dict[str, Any]] = []
-    for row in rows:
-        if "key" not in row:
-            made = _key_of(item, row)
-            key = next(one for number in range(1, len(rows) + 2) if (one := numbered(made, number)) not in taken)
-            taken.add(key)
-            keyed.append({"key": key, **row})
-        else:
-            keyed.append(row)
-    return keyed
+    keys = Keys(row["key"] for row in rows if isinstance(row.get("key"), str))
+    return [row if "key" in row else {"key": keys.made_of(_key_of(item, row)), **row} for row in rows]
 
 
 def _key_of(item: FormItem, row: dict[str, Any]) -> str:
