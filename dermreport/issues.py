@@ -21,7 +21,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
 
 class Severity(StrEnum):
@@ -86,14 +86,13 @@ class IssueRule(NamedTuple):
 
     def at(self, path: str, **parameters: str) -> Issue:
         """Return the issue at a path; parameters are codes, limits and counts, never what was entered or received."""
-        message = self.message.format_map({name: _shown(value) for name, value in parameters.items()})
-        return Issue(self.id, self.severity, path, message, self.source, self.hazard, tuple(parameters.items()))
+        given = tuple(parameters.items())
+        return Issue(self.id, self.severity, path, filled(self.message, given), self.source, self.hazard, given)
 
 
-def _shown(value: str) -> str:
-    """Return a row of the vocabulary, which comes later and is a text too, by its display."""
-    shown: str = getattr(value, "display", value)
-    return shown
+def filled(message: str, parameters: Iterable[tuple[str, str]]) -> str:
+    """Return a message with its parameters: a row of the vocabulary, which is a text too, by its display."""
+    return message.format_map({name: getattr(value, "display", value) for name, value in parameters})
 
 
 class DermReportError(Exception):

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.people import system_and_value
 from dermreport.fhir.ids import Thing
-from dermreport.fhir.narrative import narrative
 from dermreport.fhir.releases import Written
 from dermreport.issues import BuildError
 from dermreport.letter_file import LetterKind
@@ -70,9 +69,10 @@ def check_letters(letters: Sequence[LetterFile], examinations: Sequence[Examinat
 
 def with_letters(visit: Visit, letters: Sequence[LetterFile], shape: Shape) -> Visit:
     """Return a visit with its letters; those to a colleague are the presented form of its first report."""
-    made = [_document(visit, letter, shape) for letter in letters]
+    attachments = [_attachment(letter, shape) for letter in letters]
+    made = [_document(visit, letter, has, shape) for letter, has in zip(letters, attachments, strict=True)]
     first, *others = visit.examinations
-    forms = [_attachment(letter, shape) for letter in letters if letter.kind == LetterKind.REFERRAL]
+    forms = [has for letter, has in zip(letters, attachments, strict=True) if letter.kind == LetterKind.REFERRAL]
     if forms:
         presented = shape.resource("DiagnosticReport", {**first.report.resource, "presentedForm": forms})
         first = replace(first, report=first.report._replace(resource=presented))
@@ -85,16 +85,12 @@ def _key(letter: LetterFile) -> str:
     return f"{letter.kind}-{letter.language}-{kind}"
 
 
-def _document(visit: Visit, letter: LetterFile, shape: Shape) -> Built:
+def _document(visit: Visit, letter: LetterFile, attachment: dict[str, Any], shape: Shape) -> Built:
     frame = visit.examinations[0].frame
     known = frame.identity.item(Thing.LETTER, _key(letter))
     document = _TYPES[LetterKind(letter.kind)]
     written = Written(
-        head={
-            "meta": frame.claimed(Thing.LETTER),
-            "text": narrative(letter.title),
-            "identifier": [known.identifier],
-        },
+        head=frame.head(Thing.LETTER, known, letter.title, []),
         kind=document,
         withdrawn=frame.withdrawn,
         status=frame.status,
@@ -102,7 +98,7 @@ def _document(visit: Visit, letter: LetterFile, shape: Shape) -> Built:
         encounter=frame.encounter,
         author=frame.examiner.reference if frame.examiner is not None else None,
         title=letter.title,
-        attachment=_attachment(letter, shape),
+        attachment=attachment,
         reports=[one.report.reference for one in visit.examinations],
     )
     return frame.versioned(known, shape.letter(written, frame.codes))

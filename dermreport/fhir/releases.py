@@ -118,9 +118,9 @@ class Shape:
 
     def letter(self, written: Written, concepts: Codes) -> dict[str, Any]:
         """Return the resource of a letter, which points to the reports that it is made of."""
-        context = {"encounter": [written.encounter] if written.encounter is not None else None}
-        related = {name: value for name, value in context.items() if value is not None} | {"related": written.reports}
-        return self.resource("DocumentReference", {**_letter(written, concepts), "context": related})
+        encounter = {"encounter": [written.encounter]} if written.encounter is not None else {}
+        context = {**encounter, "related": written.reports}
+        return self.resource("DocumentReference", {**_letter(written, concepts), "context": context})
 
     def lesion_place(self, site: dict[str, Any] | None, side: dict[str, Any] | None) -> dict[str, Any]:
         """Return the elements of a BodyStructure that say where it is."""

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any, TypeAlias
 
 from dermreport.expressions.evaluate import Deciding, Getter, Scope, Surely, getter
-from dermreport.issues import Issue, Severity
+from dermreport.issues import Issue, Severity, filled
 from dermreport.rules.rule import Group, Rule
 from dermreport.rules.tables import RULES
 from dermreport.vocabulary.term import Term
@@ -96,7 +96,7 @@ def _issue(compiled: _Compiled, scope: Scope, item: Any, here: str) -> Issue:  #
         rule=rule.id,
         severity=rule.severity,
         path=f"{here}.{rule.at}" if rule.at else here,
-        message=rule.message.format_map({name: _shown(value) for name, value in parameters}),
+        message=filled(rule.message, parameters),
         source=compiled.source,
         hazard=rule.hazard,
         parameters=parameters,
@@ -108,7 +108,3 @@ def _named(value: Any) -> str:  # noqa: ANN401 - any part of an entry
     if isinstance(value, Term):
         return value
     return str(value) if isinstance(value, int) else "?"
-
-
-def _shown(value: str) -> str:
-    return value.display if isinstance(value, Term) else value

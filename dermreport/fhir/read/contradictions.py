@@ -51,16 +51,10 @@ def as_written(concept: Json) -> bool:
     """Return whether a concept is one of ours exactly as we write it."""
     try:
         own = concept["coding"][0]
-        return bool(concept == _written()[own["system"]][own["code"]])
+        return bool(concept == _meanings()[own["system"]].concepts[own["code"]])
     except (LookupError, TypeError):
         # Whatever stands there, it isn't what we write.
         return False
-
-
-@cache
-def _written() -> dict[str | None, dict[str, Json]]:
-    """Return each concept of ours as we write it, by system and code."""
-    return {system: meaning.concepts for system, meaning in _meanings().items()}
 
 
 def has_other_words(concept: Json) -> bool:
