@@ -1,7 +1,7 @@
 """The body map: outlines of twelve drawings made for this project, and on them the area of every site.
 
-Geometry only: :mod:`dermreport.plots.body_map` draws it, and a rule compares an entered point with it. Everything is
-worked out on first use, one drawing at a time.
+Geometry only: :mod:`dermreport.plots.body_map` draws it, and a rule compares an entered point with it. A drawing
+is worked out when it is first asked for, of curves that the modules make when they are loaded.
 
 Sides are the patient's. On a drawing from the front (the mouth and the genital region too) the patient's left is at
 the viewer's right, on one from the back at the viewer's left. One drawing serves both hands and one both feet: it is

@@ -10,7 +10,20 @@ from types import MappingProxyType
 from typing import Final, NamedTuple
 
 from dermreport.body_map.drawing import Area, Drawing
-from dermreport.body_map.shapes import Point, Shape, band, box, closed, curve, cut, joined, ring, stretch, without
+from dermreport.body_map.shapes import (
+    Point,
+    Shape,
+    apart,
+    band,
+    box,
+    closed,
+    curve,
+    cut,
+    joined,
+    ring,
+    stretch,
+    without,
+)
 from dermreport.vocabulary.sites import Site
 
 _WIDTH, _HEIGHT = 380, 480
@@ -27,8 +40,7 @@ class Digit(NamedTuple):
 
     def length(self) -> float:
         """Return how long it is."""
-        across, down = self.tip[0] - self.root[0], self.tip[1] - self.root[1]
-        return float((across * across + down * down) ** 0.5)
+        return apart(self.tip, self.root)
 
     def side(self) -> tuple[tuple[float, float], ...]:
         """Return one side, from root to tip: how far along, and how far from the axis."""

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Final
 
 from dermreport.body_map.drawing import Drawing, even
-from dermreport.body_map.shapes import Shape, both_sides, box, closed, curve, cut, joined, oval, ring
+from dermreport.body_map.shapes import Shape, both_sides, box, closed, curve, cut, joined, oval, ring, stretch
 from dermreport.vocabulary.sites import Site
 
 _WIDTH, _HEIGHT = 400, 480
@@ -307,22 +307,19 @@ def head_left() -> Drawing:
     """Return head and neck from the left, looking to the viewer's left."""
     whole = joined(_PROFILE)
     under = curve((110, 369), (140, 362), (172, 346), (192, 318), (200, 286), (203, 262))
-    edge = {name: _at(*spot) for name, spot in _SPOTS.items()}
-    hair = joined(_PROFILE[edge["hairline"] : edge["nape"] + 1], _BEHIND_EAR[::-1], _SIDE_HAIRLINE[::-1])
+    hair = joined(_profile("hairline", "nape"), _BEHIND_EAR[::-1], _SIDE_HAIRLINE[::-1])
     head = joined(
-        _PROFILE[edge["chin"] : edge["nape"] + 1],
+        _profile("chin", "nape"),
         curve((299, 288), (276, 280), (250, 272), (228, 274), (202, 276)),
         under[-7::-1],
     )
-    face = joined(
-        _PROFILE[edge["chin"] : edge["hairline"] + 1], _SIDE_HAIRLINE, ((199, 214), (202, 243), (203, 262)), under[::-1]
-    )
+    face = joined(_profile("chin", "hairline"), _SIDE_HAIRLINE, ((199, 214), (202, 243), (203, 262)), under[::-1])
     neck = joined(
         under,
         curve((203, 262), (228, 274), (250, 272), (276, 280), (299, 288)),
-        _PROFILE[edge["nape"] : edge["shoulder"]],
+        _profile("nape", "shoulder")[:-1],
         ((310, 434), (152, 434)),
-        _PROFILE[edge["throat"] : edge["chin"] + 1],
+        _profile("throat", "chin"),
     )
     areas = {
         Site.SKIN: (whole,),
@@ -354,7 +351,7 @@ def head_left() -> Drawing:
         Site.FACE: (face,),
         Site.FOREHEAD: (
             joined(
-                _PROFILE[edge["brow"] : edge["hairline"] - 1],
+                _profile("brow", "hairline")[:-2],
                 curve((100, 96), (114, 104), (122, 118)),
                 curve((122, 140), (118, 158), (100, 162)),
                 ((81, 166),),
@@ -411,42 +408,32 @@ def head_left() -> Drawing:
         ),
         Site.NOSE: (
             joined(
-                _PROFILE[edge["subnasale"] : edge["nasion"] + 1],
+                _profile("subnasale", "nasion"),
                 curve((95, 196), (94, 214), (92, 236), (96, 256), (90, 270)),
             ),
         ),
-        Site.NOSE_BRIDGE: (
-            joined(_PROFILE[edge["tip"] : edge["nasion"] + 1], curve((92, 200), (84, 218), (72, 240), (66, 250))),
-        ),
-        Site.NOSE_TIP: (
-            joined(_PROFILE[edge["subnasale"] + 9 : edge["tip"] + 1], curve((66, 251), (70, 260), (66, 269))),
-        ),
+        Site.NOSE_BRIDGE: (joined(_profile("tip", "nasion"), curve((92, 200), (84, 218), (72, 240), (66, 250))),),
+        Site.NOSE_TIP: (joined(_profile("subnasale", "tip")[9:], curve((66, 251), (70, 260), (66, 269))),),
         Site.NOSE_ALA: (ring((76, 248), (86, 248), (93, 258), (90, 267), (78, 268), (74, 258)),),
         Site.LIP_UPPER_SKIN: (
             joined(
-                _PROFILE[edge["upper-lip"] : edge["subnasale"] + 1],
+                _profile("upper-lip", "subnasale"),
                 curve((88, 274), (97, 286), (103, 304)),
                 curve((98, 303), (90, 297), (84, 294)),
             ),
         ),
         Site.LIP_LOWER_SKIN: (
             joined(
-                _PROFILE[edge["groove"] : edge["lower-lip"] + 1],
+                _profile("groove", "lower-lip"),
                 curve((86, 313), (94, 308), (99, 305)),
                 curve((104, 306), (106, 318), (98, 328)),
             ),
         ),
-        Site.LIP_UPPER_VERMILION: (
-            joined(_PROFILE[edge["mouth"] : edge["upper-lip"] + 1], curve((84, 294), (90, 297), (99, 304))),
-        ),
+        Site.LIP_UPPER_VERMILION: (joined(_profile("mouth", "upper-lip"), curve((84, 294), (90, 297), (99, 304))),),
         Site.LIP_LOWER_VERMILION: (
-            joined(
-                _PROFILE[edge["lower-lip"] : edge["mouth"] + 1], ((99, 304),), curve((99, 304), (92, 310), (84, 314))
-            ),
+            joined(_profile("lower-lip", "mouth"), ((99, 304),), curve((99, 304), (92, 310), (84, 314))),
         ),
-        Site.CHIN: (
-            joined(_PROFILE[edge["chin"] : edge["groove"] + 1], curve((98, 329), (110, 334), (116, 348), (112, 368))),
-        ),
+        Site.CHIN: (joined(_profile("chin", "groove"), curve((98, 329), (110, 334), (116, 348), (112, 368))),),
         Site.JAW: (joined(under[1:-5], curve((200, 266), (192, 290), (180, 310), (158, 330), (130, 342), (116, 348))),),
         Site.EAR: (_SIDE_EAR,),
         Site.EAR_HELIX: (
@@ -530,6 +517,6 @@ _SPOTS: Final = {
 }
 
 
-def _at(x: float, y: float) -> int:
-    """Return the place in the profile of one of the points that it goes through."""
-    return min(range(len(_PROFILE)), key=lambda place: abs(_PROFILE[place][0] - x) + abs(_PROFILE[place][1] - y))
+def _profile(start: str, end: str) -> Shape:
+    """Return the part of the profile from one of its points to another."""
+    return stretch(_PROFILE, _SPOTS[start], _SPOTS[end])

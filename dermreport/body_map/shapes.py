@@ -69,9 +69,9 @@ def joined(*lines: Sequence[Point]) -> Shape:
     """Return lines one after the other, without points that stand twice."""
     found: list[Point] = []
     for point in (point for line in lines for point in line):
-        if not found or _distance(found[-1], point) > _EPSILON:
+        if not found or apart(found[-1], point) > _EPSILON:
             found.append(point)
-    if len(found) > 1 and _distance(found[0], found[-1]) <= _EPSILON:
+    if len(found) > 1 and apart(found[0], found[-1]) <= _EPSILON:
         found.pop()
     return tuple(found)
 
@@ -80,7 +80,7 @@ def stretch(line: Sequence[Point], start: Point, end: Point) -> Shape:
     """Return the part of a line from its point that is nearest to one given to that nearest to another."""
 
     def nearest(point: Point) -> int:
-        return min(range(len(line)), key=lambda place: _distance(line[place], point))
+        return min(range(len(line)), key=lambda place: apart(line[place], point))
 
     return tuple(line[nearest(start) : nearest(end) + 1])
 
@@ -115,7 +115,7 @@ def band(axis: tuple[Point, Point], along: tuple[float, float], across: tuple[fl
         across: How far to the left and to the right of it, looking along; what is left of it is negative.
     """
     (x, y), (to_x, to_y) = axis
-    length = _distance(*axis)
+    length = apart(*axis)
     ahead = ((to_x - x) / length, (to_y - y) / length)
     right = (-ahead[1], ahead[0])
 
@@ -194,7 +194,7 @@ def _deepest(shape: Sequence[Point], points: Iterable[Point], middle: Point) -> 
     best = 0.0
     for point in points:
         if inside(shape, point):
-            worth = distance(shape, point) - _PULL * _distance(point, middle)
+            worth = distance(shape, point) - _PULL * apart(point, middle)
             # What differs by less than this is even, however a machine added.
             if found is None or worth > best + _EPSILON:
                 found, best = point, worth
@@ -221,7 +221,8 @@ def _edges(shape: Sequence[Point]) -> Iterator[tuple[Point, Point]]:
     yield shape[-1], shape[0]
 
 
-def _distance(one: Point, other: Point) -> float:
+def apart(one: Point, other: Point) -> float:
+    """Return how far two points are apart."""
     return sqrt((one[0] - other[0]) * (one[0] - other[0]) + (one[1] - other[1]) * (one[1] - other[1]))
 
 
@@ -254,9 +255,9 @@ def _through(points: Sequence[Point]) -> Iterator[Point]:
     for place in range(len(points) - 3):
         a, b, c, d = points[place : place + 4]
         # Knots by the square root of the distances.
-        t1 = sqrt(_distance(a, b))
-        t2 = t1 + sqrt(_distance(b, c))
-        t3 = t2 + sqrt(_distance(c, d))
+        t1 = sqrt(apart(a, b))
+        t2 = t1 + sqrt(apart(b, c))
+        t3 = t2 + sqrt(apart(c, d))
         for step in range(_STEPS):
             t = t1 + (t2 - t1) * step / _STEPS
             ab, bc, cd = _on(a, b, 0.0, t1, t), _on(b, c, t1, t2, t), _on(c, d, t2, t3, t)

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
 _PREAMBLE: Final = 128
 _PREFIX: Final = b"DICM"
+_BEGIN: Final = _PREAMBLE + len(_PREFIX)
 _META_GROUP: Final = 2
 _UNDEFINED: Final = 0xFFFFFFFF
 _ITEM: Final = 0xFFFEE000
@@ -284,6 +285,11 @@ class DicomFile:
     deflated: bool
 
 
+def is_dicom(content: bytes) -> bool:
+    """Return whether bytes begin as a DICOM file does (PS3.10, section 7.1)."""
+    return content[_PREAMBLE:_BEGIN] == _PREFIX
+
+
 def read_file(content: bytes, limits: DicomLimits) -> DicomFile:
     """Return where everything in a file stands.
 
@@ -301,12 +307,11 @@ def read_file(content: bytes, limits: DicomLimits) -> DicomFile:
     loaded("pydicom.uid")
     if len(content) > limits.size:
         raise Stopped("dicom-too-large", limit=str(limits.size))
-    begin = _PREAMBLE + len(_PREFIX)
-    if content[_PREAMBLE:begin] != _PREFIX:
+    if not is_dicom(content):
         raise Stopped("dicom-not-a-file")
     walk = _Walk(content, limits)
-    meta = _meta(walk, begin)
-    after = meta.elements[-1].end if meta.elements else begin
+    meta = _meta(walk, _BEGIN)
+    after = meta.elements[-1].end if meta.elements else _BEGIN
     encoding, deflated = _transfer_syntax(meta)
     if deflated:
         data = _inflated(content[after:], limits)

@@ -8,8 +8,10 @@ from typing import Any, Final
 
 from dermreport.languages.language import Catalogue, Draft, Language
 
+#: Files of sentences, found by the English sentence itself.
+_SENTENCES: Final = ("methods", "pathways", "completeness", "series", "body_map")
 #: The files of a language; each begins with the code of its language, its state and its day.
-FILES: Final = ("language", "terms", "rules", "methods", "pathways", "completeness", "series", "body_map")
+FILES: Final = ("language", "terms", "rules", *_SENTENCES)
 HEAD: Final = ("language", "state", "drafted")
 
 _STRUCTURE: Final = "structure"
@@ -38,8 +40,7 @@ def read(code: str) -> Language:
     structures = terms.pop(_STRUCTURE)
     rules = tables_of(code, "rules")
     values = rules.pop(_VALUES)
-    pathways = tables_of(code, "pathways")
-    sentences = [pathways] + [tables_of(code, name) for name in ("methods", "completeness", "series", "body_map")]
+    sentences = {name: tables_of(code, name) for name in _SENTENCES}
     return Language(
         code,
         Draft(head["state"], head["drafted"].isoformat()),
@@ -49,8 +50,8 @@ def read(code: str) -> Language:
             structures={own: (names["descriptive"], names.get("metaphoric", "")) for own, names in structures.items()},
             definitions=definitions,
             messages=_joined(*rules.values()),
-            texts=_joined(values, *(table for tables in sentences for table in tables.values())),
-            openings=tuple(_openings(pathways)),
+            texts=_joined(values, *(table for tables in sentences.values() for table in tables.values())),
+            openings=tuple(_openings(sentences["pathways"])),
         ),
     )
 

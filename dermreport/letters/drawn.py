@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from io import BytesIO
 from typing import TYPE_CHECKING
@@ -11,7 +10,7 @@ from dermreport.extras import loaded
 from dermreport.issues import IssueRule, Severity
 from dermreport.letters.blocks import Figure, Picture
 from dermreport.letters.pictures import prepared
-from dermreport.plots.body_map import Extent, body_map_svg
+from dermreport.plots.body_map import Extent, body_map_svg, mark_names
 
 if TYPE_CHECKING:
     from dermreport.examination.model import Examination
@@ -33,8 +32,6 @@ NOT_IN_THE_RECORD = IssueRule(
 _WIDTH = 0.47
 _CODE_WIDTH = 0.13
 _DRAWING = 0.2
-#: A label that is drawn as it is; others are numbers on the drawing.
-_is_plain = re.compile(r"[A-Za-z0-9]{1,3}").fullmatch
 
 
 def _figure(drawing: MarkedDrawing) -> Figure:
@@ -65,10 +62,8 @@ class Drawn:
         """Return the body map for each examination, with the lesion's label or its place in the letter."""
         texts = speech.map_texts()
         labels = [one.lesion.label if one.lesion is not None else None for one in examinations]
-        plain = all(one is not None and _is_plain(one) for one in labels) and len(set(labels)) == len(labels)
         drawn: list[Figure | None] = []
-        for position, (examination, label) in enumerate(zip(examinations, labels, strict=True)):
-            name = label if plain and label is not None else str(position + 1)
+        for position, (examination, name) in enumerate(zip(examinations, mark_names(labels), strict=True)):
             lesion = examination.lesion
             made = (
                 body_map_svg(

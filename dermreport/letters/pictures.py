@@ -13,8 +13,9 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.dicom_files.limits import DicomLimits
+from dermreport.dicom_files.module import MEDIA_TYPE
 from dermreport.dicom_files.pixels import NotOnePictureError, OtherEncodingError, Pixels, pixels
-from dermreport.dicom_files.structure import Stopped
+from dermreport.dicom_files.structure import Stopped, is_dicom
 from dermreport.extras import loaded
 from dermreport.issues import MissingExtraError, SettingsError, refuse_counts
 from dermreport.letters.picture_rules import picture_issue
@@ -28,10 +29,9 @@ if TYPE_CHECKING:
     from dermreport.examination.observed import Image
     from dermreport.issues import Issue
 
-_JPEG, _PNG, _DICOM = "image/jpeg", "image/png", "application/dicom"
+_JPEG, _PNG = "image/jpeg", "image/png"
 _JPEG_BEGIN: Final = b"\xff\xd8\xff"
 _PNG_BEGIN: Final = b"\x89PNG\r\n\x1a\n"
-_DICOM_PREFIX: Final = (128, b"DICM")
 #: Where a pass over the picture begins in a JPEG file, and the most that are gone along with.
 _SCAN: Final = b"\xff\xda"
 _MOST_SCANS: Final = 100
@@ -179,14 +179,13 @@ def _is_the_one(image: Image, content: bytes, found: str) -> bool:
 
 
 def _kind(content: bytes) -> str:
-    start, prefix = _DICOM_PREFIX
-    dicom = content[start : start + len(prefix)] == prefix
+    dicom = is_dicom(content)
     picture = _JPEG if content.startswith(_JPEG_BEGIN) else _PNG if content.startswith(_PNG_BEGIN) else ""
     if dicom and picture:
         raise _Refused("letter-picture-two-kinds")
     if not dicom and not picture:
         raise _Refused("letter-picture-kind")
-    return picture or _DICOM
+    return picture or MEDIA_TYPE
 
 
 def _remarks(image: Image, kind: str, path: str) -> Iterator[Issue]:
@@ -201,7 +200,7 @@ def _remarks(image: Image, kind: str, path: str) -> Iterator[Issue]:
 
 def _embedded(content: bytes, kind: str, purpose: PicturePurpose, limits: PictureLimits) -> tuple[int, int, bytes]:
     """Return width, height and bytes of a picture that is made of the pixels of a file."""
-    made = _from_dicom(content, purpose, limits) if kind == _DICOM else _from_file(content, kind, limits)
+    made = _from_dicom(content, purpose, limits) if kind == MEDIA_TYPE else _from_file(content, kind, limits)
     clean = loaded("PIL.Image").new("RGB", made.size)
     clean.paste(made)
     written = BytesIO()
@@ -245,10 +244,11 @@ def _jpeg_of(found: Pixels, limits: PictureLimits) -> Any:  # noqa: ANN401 - the
     if not found.data.startswith(_JPEG_BEGIN):
         raise _Refused("letter-picture-broken")
     # Of a JPEG that says nothing of its colours every decoder takes luminance.
-    luminance = _header(found.data, limits).info.get("adobe_transform", 1) != 0
+    header = _header(found.data, limits)
+    luminance = header.info.get("adobe_transform", 1) != 0
     if luminance is not found.luminance:
         raise _Refused("letter-picture-colours")
-    if _header(found.data, limits).size != (found.width, found.height):
+    if header.size != (found.width, found.height):
         raise _Refused("letter-picture-broken")
     return _opened(found.data, _JPEG, limits)
 

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 from dermreport.examination.base import OtherCode
 from dermreport.expressions.nodes import ColourSeen, Fact, Found, Present, Unresolved, entry_path, paths_of
 from dermreport.letters.blocks import Entered, Line
-from dermreport.plots.body_map.marks import ENGLISH, MapTexts
 from dermreport.scores.method import CAUTIONS
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.structures import Structure
@@ -24,6 +23,7 @@ if TYPE_CHECKING:
     from dermreport.languages.language import Language
     from dermreport.letters.catalogue import Catalogue
     from dermreport.pathway import Pathway
+    from dermreport.plots.body_map.marks import MapTexts
     from dermreport.scores.engine import OpenInput, ScoreResult
     from dermreport.vocabulary.lights import Light
     from dermreport.vocabulary.sites import Site
@@ -226,6 +226,8 @@ class Speech:
 
     def map_texts(self) -> MapTexts:
         """Return the words of the body map."""
+        from dermreport.plots.body_map.marks import ENGLISH, MapTexts  # noqa: PLC0415 - loaded on first use
+
         say, term, known = self.sentence, self.language.term, ENGLISH
         return MapTexts(
             title=say(known.title),

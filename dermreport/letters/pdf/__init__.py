@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from dermreport.issues import BuildError
 from dermreport.letters.pdf import rules
-from dermreport.letters.pdf.page import Page, as_file, page_of, placed, plain_page
+from dermreport.letters.pdf.page import Page, as_file, form_of, page_of, placed, plain_page
 from dermreport.letters.pdf.setting import READABLE, STANDARDS, pdf_of, typefaces
 from dermreport.letters.pdf.text import rare_words
 
@@ -67,7 +67,7 @@ def _ways(tree: Tree, fonts: Path | None) -> Iterator[_Way]:
     if page.replaced:
         issues.append(rules.CHARACTER_REPLACED.at("$", count=str(page.replaced)))
     pictures = tuple(placed(tree))
-    broken = {one.picture for one in pictures if as_file(one.picture) is None}
+    broken = {one.picture for one in pictures if form_of(one.picture) is None}
     issues += [rules.PICTURE_UNREADABLE.at(one.path) for one in pictures if one.picture in broken]
     standards = STANDARDS if page.day is not None else READABLE
     if page.day is None:

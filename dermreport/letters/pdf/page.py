@@ -88,16 +88,23 @@ def placed(tree: Tree) -> Iterator[Placed]:
                     pass
 
 
-def as_file(picture: Picture) -> tuple[str, bytes] | None:
-    """Return the format of a picture and its file for the template, which takes text only; nothing if it can't be."""
+def form_of(picture: Picture) -> str | None:
+    """Return the template's name for the format of a picture; nothing if it can't be one of its files."""
     form = _FORMATS.get(picture.media_type)
     if form == "svg":
         try:
             picture.content.decode()
         except UnicodeDecodeError:
             return None
-        return form, picture.content
-    return (form, str(list(picture.content)).encode()) if form is not None else None
+    return form
+
+
+def as_file(picture: Picture) -> tuple[str, bytes] | None:
+    """Return the format of a picture and its file for the template, which takes text only; nothing if it can't be."""
+    form = form_of(picture)
+    if form is None:
+        return None
+    return form, picture.content if form == "svg" else str(list(picture.content)).encode()
 
 
 def page_of(tree: Tree, left_out: Collection[Picture] = ()) -> Page:

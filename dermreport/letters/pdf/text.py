@@ -54,7 +54,7 @@ class Words:
 
     def plain(self, line: Line) -> str:
         """Return a line as one text, for what is no text of the page: words for a picture, the title in metadata."""
-        return " ".join(" ".join(self._lines(piece)).strip() for piece in ("".join(line),)).strip()
+        return " ".join(self._lines("".join(line))).strip()
 
     def _lines(self, text: str) -> list[str]:
         return [self._clean(one) for one in _LINE_END.split(text)]

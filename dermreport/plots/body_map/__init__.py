@@ -11,7 +11,7 @@ from dermreport.plots.body_map.marks import (
     mark_words,
     why_unmarked,
 )
-from dermreport.plots.body_map.svg import Extent, MarkedDrawing, body_map_svg
+from dermreport.plots.body_map.svg import Extent, MarkedDrawing, body_map_svg, mark_names
 
 __all__ = [
     "ENGLISH",
@@ -22,6 +22,7 @@ __all__ = [
     "body_map_svg",
     "drawing_name",
     "mark",
+    "mark_names",
     "mark_words",
     "why_unmarked",
 ]

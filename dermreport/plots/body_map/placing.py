@@ -11,7 +11,7 @@ from typing import Final, TypeAlias
 
 from dermreport.body_map import Point, drawing_of
 from dermreport.body_map.drawing import Drawing
-from dermreport.body_map.shapes import distance, inside
+from dermreport.body_map.shapes import apart, distance, inside
 from dermreport.plots.body_map.marks import Mark
 
 #: Left, top, right and foot of a rectangle.
@@ -108,8 +108,7 @@ def nearest(of: Sign, box: Box) -> Point:
 
 def gap(of: Sign, box: Box) -> float:
     """Return how far a box is from the ring of a mark."""
-    x, y = nearest(of, box)
-    return float(((x - of.at[0]) ** 2 + (y - of.at[1]) ** 2) ** 0.5) - of.ring
+    return apart(nearest(of, box), of.at) - of.ring
 
 
 def _within(box: Box, drawing: Drawing) -> bool:

@@ -115,7 +115,7 @@ def body_map_svg(  # noqa: PLR0913 - what a drawing is made with, by name only
     must_be("body_map_svg: texts", texts, MapTexts)
     must_be("body_map_svg: extent", extent, Extent)
     found: dict[tuple[BodyMap, Side | None], list[Sign]] = {}
-    for name, lesion in zip(names or _names(lesions), lesions, strict=True):
+    for name, lesion in zip(names or mark_names([lesion.label for lesion in lesions]), lesions, strict=True):
         one = mark(lesion)
         if one is not None:
             found.setdefault((one.map, one.shown_as), []).append(sign(name, lesion.label or "", one))
@@ -163,11 +163,10 @@ def _are_plain(names: Sequence[str]) -> bool:
     return all(isinstance(one, str) and _PLAIN.fullmatch(one) for one in names) and len(set(names)) == len(names)
 
 
-def _names(lesions: Sequence[Lesion]) -> list[str]:
-    labels = [lesion.label or "" for lesion in lesions]
-    if _are_plain(labels):
-        return labels
-    return [str(place) for place in range(1, len(labels) + 1)]
+def mark_names(labels: Sequence[str | None]) -> list[str]:
+    """Return what lesions are called on a drawing: their labels where all can be drawn as they are, else numbers."""
+    given = [label or "" for label in labels]
+    return given if _are_plain(given) else [str(place) for place in range(1, len(given) + 1)]
 
 
 def _drawn(
