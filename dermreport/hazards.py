@@ -487,7 +487,7 @@ HAZARDS: tuple[Hazard, ...] = (
         "letter begins with urgency, site, question and concern, whatever order a host wants, and is short "
         "unless all is asked for.",
         tests=(
-            "tests/test_letters.py::test_urgency_site_question_and_concern_stand_in_the_first_ten_lines",
+            "tests/test_letters.py::test_urgency_site_question_and_concern_stand_right_under_the_title",
             "tests/test_fhir_safety.py::test_what_calls_for_action_stands_first",
             "tests/test_review.py::test_the_gravest_issues_stand_first",
         ),

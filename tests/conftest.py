@@ -1,4 +1,4 @@
-"""What holds for every test: none is timed, so a busy machine fails nothing; speed is the benchmark's matter."""
+"""What holds for every test: Hypothesis times no example, so that a busy machine fails none."""
 
 from hypothesis import settings
 

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from examples_output import EXAMPLES, LETTERS, examinations
+from received import resources
 
 import dermreport
 
@@ -28,10 +29,6 @@ def sent(name: str, release: str, bundle: str = "collection") -> dict[str, Any]:
     reviews = reviews_of(name)
     report = dermreport.to_fhir(reviews, release=release, letters=letters_of(reviews))
     return json.loads(report.bundle(bundle).to_json())
-
-
-def resources(bundle: dict[str, Any], kind: str) -> list[dict[str, Any]]:
-    return [one["resource"] for one in bundle["entry"] if one["resource"]["resourceType"] == kind]
 
 
 def letters_in(bundle: dict[str, Any]) -> list[dict[str, Any]]:

@@ -110,6 +110,7 @@ SAME_SENTENCES = {
 }
 
 
+@cache
 def german_terms() -> dict[str, dict[str, Any]]:
     found = tables_of("de", "terms")
     found.pop("definitions")
@@ -252,9 +253,10 @@ def all_german() -> Mapping[str, tuple[str, str]]:
     for name, rows in tables_of("de", "terms")["definitions"].items():
         for term in tables()[name]:
             found[f"definitions.{name}.{term.value}"] = (term.definition, rows[term.value])
+    german_rules = tables_of("de", "rules")
     for name, messages in rule_messages().items():
         for rule, english in messages.items():
-            found[f"{name}.{rule}"] = (english, tables_of("de", "rules")[name][rule])
+            found[f"{name}.{rule}"] = (english, german_rules[name][rule])
     for name in SENTENCES:
         found |= {f"{name}: {english}": (english, said) for english, said in german_sentences(name).items()}
     ours = letter_messages("en")

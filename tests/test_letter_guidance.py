@@ -9,7 +9,6 @@ The parser of this file knows the headings and the words of a letter, and nothin
 
 from __future__ import annotations
 
-import copy
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -18,6 +17,7 @@ from enum import Enum
 from typing import Any
 
 import pytest
+from test_rules import changed
 
 import dermreport
 from dermreport.letters.settings import LetterDetail
@@ -980,23 +980,8 @@ NOTHING: dict[str, Any] = {
 
 def holding(*changes: dict[str, Any]) -> dermreport.Review:
     """Return the review of an entry that holds what is required, and these values by their dotted paths."""
-    entry: Any = copy.deepcopy(NOTHING)
-    for path, value in [pair for one in changes for pair in one.items()]:
-        *steps, last = path.split(".")
-        place = entry
-        for step, after in zip(steps, [*steps[1:], last], strict=True):
-            place = inner(place, step, [] if after.isdigit() else {})
-        place[last] = value
+    entry = changed(NOTHING, {path: value for one in changes for path, value in one.items()})
     return dermreport.review(dermreport.Examination.model_validate(entry))
-
-
-def inner(place: Any, step: str, empty: Any) -> Any:
-    """Return what lies at a step of a path, made where it isn't there yet."""
-    if not isinstance(place, list):
-        return place.setdefault(step, empty)
-    while len(place) <= int(step):
-        place.append(copy.deepcopy(empty))
-    return place[int(step)]
 
 
 #: Where a short letter says what a complete one has under a heading of its own.

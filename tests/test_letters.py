@@ -263,7 +263,7 @@ HEAD = ("Site:", "Size:", "Question:", "Clinician’s concern:")
 
 
 @pytest.mark.parametrize("reviews", [one for one in ALL if len(one.values[0]) == 1])
-def test_urgency_site_question_and_concern_stand_in_the_first_ten_lines(reviews: list[dermreport.Review]) -> None:
+def test_urgency_site_question_and_concern_stand_right_under_the_title(reviews: list[dermreport.Review]) -> None:
     lines = dermreport.letter(reviews, settings=LETTERS).text.splitlines()
     title = next(number for number, line in enumerate(lines) if set(line) == {"="})
     first = lines[title + 1 : title + 14]

@@ -1,15 +1,17 @@
-"""Which tests a worker of a parallel run keeps together: those that share an engine, which is slow until it is warm."""
+"""What holds for every test with an engine: it is skipped unless the engines are asked for, and who runs it."""
 
 from __future__ import annotations
 
 import re
-from pathlib import PurePosixPath
+from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Any
 
+import pytest
+from conformance import engine
 from xdist.scheduler import LoadScopeScheduling  # type: ignore[import-untyped]  # xdist publishes no types
 
 if TYPE_CHECKING:
-    import pytest
+    from collections.abc import Iterable
 
 _OF_THE_VALIDATOR = frozenset(
     {
@@ -25,7 +27,7 @@ _OF_ONE_SERVER = frozenset({"test_server", "test_server_changes", "test_server_r
 
 
 class _ByEngine(LoadScopeScheduling):  # type: ignore[misc]  # the same
-    """Keeps the tests of the validator together by release, those of one server, and all others by file."""
+    """Keeps together what shares an engine, which is slow until it is warm: by release, by server, else by file."""
 
     def _split_scope(self, nodeid: str) -> str:
         name, _, test = nodeid.partition("::")
@@ -34,6 +36,16 @@ class _ByEngine(LoadScopeScheduling):  # type: ignore[misc]  # the same
             release = re.search(r"\bR4B?\b|\bR5\b", test)
             return release[0] if release is not None else "R4"
         return "server" if file in _OF_ONE_SERVER else file
+
+
+def pytest_collection_modifyitems(items: Iterable[pytest.Item]) -> None:
+    """Skip every test of this folder unless the run asks for the engines; no file can forget it."""
+    if engine.asked_for():
+        return
+    here = Path(__file__).parent
+    for item in items:
+        if item.path.is_relative_to(here):
+            item.add_marker(pytest.mark.skip(reason=engine.HOW))
 
 
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> LoadScopeScheduling | None:

@@ -19,7 +19,7 @@ JAR = PROJECT / "target" / "conformance.jar"
 #: The validator keeps packages in the user's home, and would fetch what isn't there: it has a home of its own.
 HOME = PROJECT / "target" / "home"
 COMMAND = ("java", f"-Duser.home={HOME}", "-XX:+UseSerialGC", "-jar", str(JAR))
-HOW = "needs Java 17 and Maven: DERMREPORT_ENGINES=required python -m pytest tests/conformance"
+HOW = "needs Java 17, Maven, Node and Chromium: DERMREPORT_ENGINES=required python -m pytest tests/conformance"
 
 
 def asked_for() -> bool:

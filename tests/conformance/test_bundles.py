@@ -17,8 +17,6 @@ from conformance.expected_messages import RECEIVER, expected, listed_examples, m
 from dermreport.examination.reader import write_json
 from dermreport.settings import Settings
 
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
-
 CLAIMING = Settings(claim_profiles=True)
 
 

@@ -19,8 +19,6 @@ from dermreport.examination.reader import write_json
 from dermreport.fhir.releases import Release
 from dermreport.profiles.constraints.printed import all_constraints
 
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
-
 
 def _covering() -> list[Instance]:
     """Return few instances that break every constraint, those that break most first."""

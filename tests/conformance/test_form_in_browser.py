@@ -14,13 +14,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conformance import browser, engine
+from conformance import browser
 from conformance.form_steps import steps
 
 import dermreport
 from dermreport.scores.methods import CHECKLISTS
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 LISTED = Path(__file__).parent / "browser" / "accessibility.tsv"

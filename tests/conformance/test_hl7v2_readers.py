@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 import v2_messages
-from conformance import building, engine, random_examinations
+from conformance import building, random_examinations
 from conformance.example_bundles import EXAMPLES, reviews_of
 
 import dermreport
@@ -21,8 +21,6 @@ from dermreport.answers import answer_to
 from dermreport.doors.hl7v2.text import CharacterSet
 from dermreport.fhir.codes import ABSENT_REASONS
 from dermreport.vocabulary.presences import Presence
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 _PROJECT = Path(__file__).parent / "hl7v2"
 _JAR = _PROJECT / "target" / "hl7v2.jar"

@@ -12,14 +12,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conformance import browser, engine
+from conformance import browser
 from html_trees import TREES
 from pypdfium2 import PdfDocument
 
 from dermreport.letters.blocks import Block, Facts, Items, Line, Paragraph, Signature, plain
 from dermreport.letters.standard_page import standard_page
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 WAYS: dict[str, dict[str, Any]] = {
     "light": {"pdf": True},

@@ -8,11 +8,8 @@ from __future__ import annotations
 from collections import Counter
 
 import pytest
-from conformance import engine
 from conformance.mutation_outcomes import TABLE, Ours, Outcome, Theirs, outcomes, table
 from conformance.mutations import EACH, KINDS
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 #: What nothing can catch, and why.
 BEYOND_ANY_CHECK = {

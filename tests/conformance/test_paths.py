@@ -15,7 +15,7 @@ from typing import Any
 
 import form_scores
 import pytest
-from conformance import engine, paths, random_examinations
+from conformance import paths, random_examinations
 from conformance.constraint_checks import by_engine, by_review, settled
 from conformance.example_bundles import EXAMPLES, RELEASES, reviews_of
 
@@ -25,8 +25,6 @@ from dermreport.form.scores import link_id, score_expressions
 from dermreport.scores.methods import BY_CODE
 from dermreport.settings import Settings
 from dermreport.vocabulary.score_methods import ScoreMethod
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 FAST = ("java", "javascript")
 #: So many random examinations are asked of the slow engine.

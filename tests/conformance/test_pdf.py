@@ -11,8 +11,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-import pytest
-from conformance import building, engine
+from conformance import building
 from examples_output import ENTRIES, LETTERS, examinations
 from letter_trees import TREES, USUAL, WITHOUT_GLYPHS
 
@@ -23,8 +22,6 @@ from dermreport.letters.pdf.page import page_of
 from dermreport.letters.pdf.setting import READABLE, pdf_of, typefaces
 from dermreport.letters.rules import LETTER_RULES
 from dermreport.letters.settings import LetterDetail
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 _PROJECT = Path(__file__).parent / "pdf"
 _JAR = _PROJECT / "target" / "pdf.jar"

@@ -17,8 +17,6 @@ from conformance.expected_messages import PUBLISHED, expected, missing, surprise
 import dermreport
 from dermreport.examination.reader import read_json, write_json
 
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
-
 
 def _bundled(files: list[Path], folder: Path) -> Path:
     """Write a bundle of extension definitions: for each file the engine would load a package of the standard anew."""

@@ -23,8 +23,6 @@ from conformance.expected_messages import RANDOM, broken_constraints, expected, 
 import dermreport
 from dermreport.issues import BuildError
 
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
-
 _PRELIMINARY = re.compile('("status":|<status value=)"preliminary"')
 
 

@@ -19,8 +19,6 @@ from dermreport.fhir.releases import Release
 from dermreport.profiles.structures.example_resources import example_resources
 from dermreport.profiles.structures.requirements import Requirement, requirements
 
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
-
 RELEASES = ("R4", "R4B", "R5")
 #: R4B has R4's elements: one release of each shape is damaged.
 SHAPES = ("R4", "R5")

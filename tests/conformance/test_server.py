@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conformance import engine, server_reports
+from conformance import server_reports
 from conformance.server import XML
 from conformance.server_reports import (
     FOLLOWED,
@@ -46,8 +46,6 @@ from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.summaries import Summary
 from dermreport.vocabulary.urgencies import Urgency
 from dermreport.vocabulary.verdicts import Verdict
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 #: What was withdrawn stays on the server, marked as such: a search for what holds must leave it out.
 CURRENT = ("status:not", "entered-in-error")

@@ -9,7 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
-from conformance import engine, server_reports
+from conformance import server_reports
 from conformance.server import Answer, at_once
 from conformance.server_reports import (
     Store,
@@ -27,8 +27,6 @@ import dermreport
 from dermreport.fhir.ids import Thing
 from dermreport.settings import PersonEntry
 from dermreport.vocabulary.attributes import Attribute
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 FIRST = "forearm-revision-1-reassured"
 SECOND = "forearm-revision-2-amended-to-excision"

@@ -13,13 +13,11 @@ from http.client import HTTPException
 from typing import Any
 
 import pytest
-from conformance import engine, server
+from conformance import server
 from conformance.server import Server, at_once
 from conformance.server_reports import Known, Store, identifier_of, number, reviewed, short
 
 import dermreport
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 REPORTS = 200
 #: The server is killed when so many are acknowledged, with the others on their way.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from conformance import engine, server_reports
+from conformance import server_reports
 from conformance.server_reports import Store, identifiers, item, token, whole_report
 
 import dermreport
@@ -11,8 +11,6 @@ from dermreport.examination.reader import write_json
 from dermreport.fhir.ids import Thing
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.verdicts import Verdict
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 
 @pytest.fixture(scope="module")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from conformance import engine, server_reports
+from conformance import server_reports
 from conformance.server import XML
 from conformance.server_reports import Known, Store, at_clinic, identifier_of, number, reviewed, whole_report
 from fhir_cases import FULL, entry
@@ -13,8 +13,6 @@ from fhir_cases import FULL, entry
 import dermreport
 from dermreport.examination.reader import write_json
 from dermreport.issues import Severity
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 
 @pytest.fixture(scope="module")

@@ -14,13 +14,11 @@ from typing import Any
 
 import pytest
 import view_rows
-from conformance import building, engine, random_examinations
+from conformance import building, random_examinations
 
 import dermreport
 from dermreport.examination.base import OtherCode
 from dermreport.examination.model import Examination
-
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
 _JAVASCRIPT = Path(__file__).parent / "views_js"
 RELEASES = ("R4", "R4B", "R5")

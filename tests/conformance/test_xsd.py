@@ -18,8 +18,6 @@ from lxml import etree
 
 from dermreport.settings import Settings
 
-pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
-
 _FILES = ("fhir-single.xsd", "fhir-xhtml.xsd", "xml.xsd")
 
 
