@@ -15,6 +15,7 @@ from dermreport.languages.language import LANGUAGES, SOURCE, Language, language
 from dermreport.pathways.issue_rules import GROUP as PATHWAY_GROUP
 from dermreport.pathways.issue_rules import HAZARD as PATHWAY_HAZARD
 from dermreport.pathways.issue_rules import PATHWAY_RULES
+from dermreport.profiles.operations.refusals import REFUSALS
 from dermreport.profiles.terminology.concept_properties import Property, attribute, properties
 from dermreport.publication import PROFILES_VERSION, VOCABULARY_VERSION
 from dermreport.rules.tables import RULES
@@ -201,6 +202,7 @@ def _rule_rows() -> list[_RuleRow]:
         _RuleRow(one.id, one.message, one.source, one.severity.value, "reading", "", "") for one in READ_RULES.values()
     ]
     rows += [_RuleRow(one.id, one.message, one.source, "error", "form", "", "") for one in FORM_RULES.values()]
+    rows += [_RuleRow(one.rule.id, one.rule.message, one.rule.source, "error", "http", "", "") for one in REFUSALS]
     return [*rows, *_REPORT_ROWS]
 
 
