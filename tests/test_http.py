@@ -679,7 +679,7 @@ def test_a_process_that_does_not_start_is_said_and_tried_again(monkeypatch: pyte
         transport = httpx2.ASGITransport(app)
         async with httpx2.AsyncClient(transport=transport, base_url="http://door.example") as one:
             with monkeypatch.context() as patched:
-                patched.setattr(workers, "_COMMAND", ("/nowhere/python",))
+                patched.setattr(workers, "command", lambda: ("/nowhere/python",))
                 found = [(await one.get("/ready")).status_code]
                 found.append((await one.post(path("check"), content=USUAL, headers=JSON)).status_code)
             found += [(await one.get("/ready")).status_code]

@@ -98,7 +98,3 @@ def main() -> None:
     except BrokenPipeError:
         # The door is gone.
         os._exit(0)
-
-
-if __name__ == "__main__":
-    main()

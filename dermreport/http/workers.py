@@ -23,13 +23,18 @@ if TYPE_CHECKING:
     from dermreport.http.limits import HttpLimits
     from dermreport.http.messages import Host
 
-_COMMAND: Final = (sys.executable, "-m", "dermreport.http.worker")
 _BUFFER: Final = 1024 * 1024
 #: How long a process may take to start, and to end by itself.
 _START_SECONDS: Final = 60
 _END_SECONDS: Final = 2
 #: After which one that couldn't be started is tried again.
 _AGAIN_SECONDS: Final = 1
+
+
+def command() -> tuple[str, ...]:
+    """Return how a process is started: it imports from where this one does, and from nowhere else."""
+    program = f"import sys; sys.path[:] = {sys.path!r}; from dermreport.http.worker import main; main()"
+    return sys.executable, "-c", program
 
 
 class _Worker:
@@ -44,7 +49,7 @@ class _Worker:
     async def started(cls, hello: bytes) -> _Worker:
         """Start one and wait until it is ready."""
         process = await asyncio.create_subprocess_exec(
-            *_COMMAND,
+            *command(),
             stdin=asyncio.subprocess.PIPE,
             stdout=asyncio.subprocess.PIPE,
             stderr=asyncio.subprocess.DEVNULL,
