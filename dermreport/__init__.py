@@ -50,8 +50,9 @@ if TYPE_CHECKING:
     from dermreport.http.limits import HttpLimits
     from dermreport.languages.language import Language, language
     from dermreport.letter_file import LetterFile, LetterFormat, LetterKind
+    from dermreport.letters.blocks import LetterPart
     from dermreport.letters.letter import letter
-    from dermreport.letters.settings import LetterSettings, Party, Reviewed
+    from dermreport.letters.settings import LetterDetail, LetterSettings, Party, PicturePurpose, Reviewed
     from dermreport.letters.settings_file import letter_settings_from_toml
     from dermreport.over_time import Comparison, Series, SeriesVerdict, series
     from dermreport.pathways.reading import pathway_from_toml, shipped_pathway, shipped_pathway_text
@@ -69,13 +70,16 @@ _ON_FIRST_USE = {
     "Entry": "dermreport.examination.entry",
     "HttpLimits": "dermreport.http.limits",
     "Language": "dermreport.languages.language",
+    "LetterDetail": "dermreport.letters.settings",
     "LetterFile": "dermreport.letter_file",
     "LetterFormat": "dermreport.letter_file",
     "LetterKind": "dermreport.letter_file",
+    "LetterPart": "dermreport.letters.blocks",
     "LetterSettings": "dermreport.letters.settings",
     "Limits": "dermreport.fhir.read",
     "Message": "dermreport.doors.hl7v2.message",
     "Party": "dermreport.letters.settings",
+    "PicturePurpose": "dermreport.letters.settings",
     "Reading": "dermreport.fhir.read",
     "Release": "dermreport.fhir",
     "Report": "dermreport.fhir",
@@ -130,9 +134,11 @@ __all__ = [
     "Intent",
     "Issue",
     "Language",
+    "LetterDetail",
     "LetterFile",
     "LetterFormat",
     "LetterKind",
+    "LetterPart",
     "LetterSettings",
     "Limits",
     "Message",
@@ -141,6 +147,7 @@ __all__ = [
     "Pathway",
     "PathwayError",
     "PersonEntry",
+    "PicturePurpose",
     "Reading",
     "Release",
     "Report",

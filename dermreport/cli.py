@@ -671,9 +671,9 @@ def _letter_settings(options: argparse.Namespace) -> dermreport.LetterSettings:
     text = Path(options.settings).read_bytes() if options.settings else b""
     settings = dermreport.letter_settings_from_toml(text)
     if options.complete:
-        from dermreport.letters.settings import Detail  # noqa: PLC0415 - loaded on first use
+        from dermreport.letters.settings import LetterDetail  # noqa: PLC0415 - loaded on first use
 
-        settings = replace(settings, detail=Detail.COMPLETE)
+        settings = replace(settings, detail=LetterDetail.COMPLETE)
     return replace(settings, language=options.language) if options.language else settings
 
 

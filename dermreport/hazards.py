@@ -455,10 +455,14 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="A language that nobody reviewed.",
         effects="A wrong instruction.",
         controls="English is the tables themselves. Each file of another language begins with its state, a machine's "
-        "draft that needs a clinician's review, and whoever asks for the language gets that state with it; the "
-        "CodeSystems say it beside their names. No row, rule or sentence is missing or left over; numbers, names in "
-        "braces and what excludes nothing are those of the English; a changed English text makes a test fail until its "
-        "translation was looked at. What isn't translated is said in English, never left out.",
+        "draft that needs a clinician's review, and whoever asks for the language gets that state with it; "
+        "the CodeSystems say it beside their names. No row, rule or sentence is missing or left over; "
+        "numbers, names in braces and what excludes nothing are those of the English; a changed English text "
+        "makes a test fail until its translation was looked at. What isn't translated is said in English, "
+        "never left out. A patient's copy in such a language is refused until the host names a reviewer and a "
+        "day, and every other letter says above everything that a machine drafted it. Nothing of ours stays "
+        "English in the German letters of the examples, they give back what was entered, and the patient's "
+        "copy has short words and says nothing of suspicion that wasn't told.",
         tests=(
             "tests/test_languages.py::test_each_file_says_first_that_a_machine_drafted_it_and_a_clinician_must_review_it",
             "tests/test_languages.py::test_every_row_of_every_table_has_a_name_and_no_name_is_left_over",
@@ -469,9 +473,17 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_languages.py::test_no_text_calls_anything_benign_normal_or_negative",
             "tests/test_languages.py::test_a_word_is_the_one_of_hl7_germany",
             "tests/test_profiles_terminology.py::test_every_concept_is_named_in_each_language_and_the_system_says_it_is_a_draft",
+            "tests/test_letters_german.py::test_a_patients_copy_waits_until_somebody_reviewed_the_language",
+            "tests/test_letters_german.py::test_a_letter_says_who_reviewed_the_language_and_when",
+            "tests/test_letters_german.py::test_no_word_of_the_english_letter_stands_in_the_german_one",
+            "tests/test_letters_german.py::test_it_says_nothing_of_suspicion_that_was_not_told",
+            "tests/test_letters_german.py::test_it_is_read_at_eleven_or_twelve",
+            "tests/test_letters.py::test_a_reader_of_the_letter_finds_every_finding_in_its_light",
         ),
         open="No clinician has reviewed the German. Nothing here can tell a wrong translation that keeps to all these "
-        "checks. A received report's other score is named in English within a German message.",
+        "checks, and `reviewed` is the host's word: nothing can tell whether anybody reviewed it. What was entered "
+        "stays in its language within a German letter. A received report's other score is named in English within a "
+        "German message.",
     ),
     Hazard(
         id="H25",

@@ -69,6 +69,10 @@ def table(reviews: list[dermreport.Review], kind: str) -> str:
     return out.getvalue().replace("\r\n", "\n")
 
 
+#: Examples whose letters also lie there in German: a harmless one, a suspected one, one with a pathologist's result.
+GERMAN = {"usual", "back-melanoma-suspected-referred", "calf-excised-with-histology"}
+#: Who reviewed the German of the examples' letters: nobody did, and the name is invented.
+REVIEWED = dermreport.Reviewed(by="Dr. Example", on="2026-12-01")
 #: The practice of the examples' letters: invented.
 PRACTICE = dermreport.Party(
     name="Harbour Lane Practice",
@@ -79,14 +83,28 @@ PRACTICE = dermreport.Party(
 LETTERS = dermreport.LetterSettings(sender=PRACTICE, recipient=dermreport.Party(name="Skin clinic, Example Hospital"))
 
 
+def kinds(reviews: list[dermreport.Review]) -> list[str]:
+    """Return the kinds of letters of an example: one to the pathologist where a specimen is taken."""
+    return ["referral", "patient", *(["pathologist"] if any(specimens(one) for one in reviews) else [])]
+
+
 def letters(reviews: list[dermreport.Review]) -> dict[str, str]:
-    """Return each letter in text by its file name; one to the pathologist where a specimen is taken."""
-    kinds = ["referral", "patient"]
-    if any(specimens(one) for one in reviews):
-        kinds.append("pathologist")
-    short = {f"letter.{kind}.txt": dermreport.letter(reviews, kind=kind, settings=LETTERS).text for kind in kinds}
+    """Return each letter in text by its file name."""
+    short = {
+        f"letter.{kind}.txt": dermreport.letter(reviews, kind=kind, settings=LETTERS).text for kind in kinds(reviews)
+    }
     complete = dermreport.letter(reviews, settings=replace(LETTERS, detail="complete"))
     return {**short, "letter.referral.complete.txt": complete.text}
+
+
+def german_letters(reviews: list[dermreport.Review]) -> dict[str, str]:
+    """Return each letter in German by its file name; only the patient's copy asks for a reviewer."""
+    german = replace(LETTERS, language="de")
+    given = {"patient": replace(german, reviewed=REVIEWED)}
+    return {
+        f"letter.{kind}.de.txt": dermreport.letter(reviews, kind=kind, settings=given.get(kind, german)).text
+        for kind in kinds(reviews)
+    }
 
 
 def specimens(review: dermreport.Review) -> bool:
@@ -115,6 +133,7 @@ def outputs(path: Path) -> dict[str, str]:
         **message,
         **series,
         **letters(reviews),
+        **(german_letters(reviews) if path.stem in GERMAN else {}),
         "check.txt": printed("check", str(path)),
         "score.txt": printed("score", str(path)),
         "r4.transaction.json": msgspec.json.format(r4, indent=1) + "\n",

@@ -16,9 +16,9 @@ from dermreport.letters.blocks import (
     Figure,
     Figures,
     Items,
+    LetterPart,
     Line,
     Paragraph,
-    Part,
     Picture,
     Section,
     Signature,
@@ -86,7 +86,7 @@ def letter(sections: tuple[Section, ...], **changed: object) -> Tree:
 
 
 CAUTIONS = Section(
-    Part.CAUTIONS,
+    LetterPart.CAUTIONS,
     ("Please note",),
     (
         Paragraph(("A score supports judgement and never replaces it. A low score excludes nothing.",), Tone.SMALL),
@@ -94,10 +94,12 @@ CAUTIONS = Section(
     ),
 )
 SIGNATURE = Section(
-    Part.SIGNATURE, (), (Signature(((Entered("Dr Noor Example"),), ("general practitioner",), ("4 March 2026",))),)
+    LetterPart.SIGNATURE,
+    (),
+    (Signature(((Entered("Dr Noor Example"),), ("general practitioner",), ("4 March 2026",))),),
 )
 PATIENT = Section(
-    Part.PATIENT,
+    LetterPart.PATIENT,
     ("Patient",),
     (
         Facts(
@@ -110,7 +112,7 @@ PATIENT = Section(
     ),
 )
 LESION = Section(
-    Part.LESION,
+    LetterPart.LESION,
     ("Lesion ", Entered("A")),
     (
         Beside(
@@ -126,7 +128,7 @@ LESION = Section(
     ),
 )
 VIEWS = Section(
-    Part.IMAGES,
+    LetterPart.IMAGES,
     ("Pictures",),
     (
         Figures(
@@ -149,14 +151,14 @@ def findings(count: int) -> Section:
         )
         for number in range(count)
     )
-    return Section(Part.FINDINGS, ("Findings",), (Facts(rows),))
+    return Section(LetterPart.FINDINGS, ("Findings",), (Facts(rows),))
 
 
 def plain_letter() -> Tree:
     return letter(
         (
             Section(
-                Part.REASON,
+                LetterPart.REASON,
                 ("Reason",),
                 (
                     Paragraph(("Please take over the care of this lesion. The patient would like a second look.",)),
@@ -176,7 +178,7 @@ def urgent_letter() -> Tree:
     return letter(
         (
             Section(
-                Part.FIRST,
+                LetterPart.FIRST,
                 (),
                 (
                     Paragraph(("URGENT: a melanoma is suspected. Please see within two weeks.",), Tone.URGENT),
@@ -188,7 +190,7 @@ def urgent_letter() -> Tree:
             VIEWS,
             findings(7),
             Section(
-                Part.SCORES,
+                LetterPart.SCORES,
                 ("Scores",),
                 (
                     Paragraph(
@@ -201,7 +203,7 @@ def urgent_letter() -> Tree:
             CAUTIONS,
             SIGNATURE,
             Section(
-                Part.REPORT,
+                LetterPart.REPORT,
                 ("Report",),
                 (
                     Code(
@@ -223,7 +225,7 @@ def long_letter() -> Tree:
     first = urgent_letter()
     parts = tuple(
         Section(
-            Part.VIEWS,
+            LetterPart.VIEWS,
             (f"View {number}",),
             (Paragraph(("Seen in polarised light, with contact and gel, the whole lesion in view. " * 4,)),),
             3,
@@ -234,10 +236,12 @@ def long_letter() -> Tree:
         (
             *first.sections[:2],
             findings(60),
-            Section(Part.VIEWS, ("Views",), (Paragraph(("How it was looked at.",)),)),
+            Section(LetterPart.VIEWS, ("Views",), (Paragraph(("How it was looked at.",)),)),
             *parts,
             Section(
-                Part.HISTORY, ("History",), (Items(tuple((f"remark {number}: none",) for number in range(1, 31))),)
+                LetterPart.HISTORY,
+                ("History",),
+                (Items(tuple((f"remark {number}: none",) for number in range(1, 31))),),
             ),
             CAUTIONS,
             SIGNATURE,
@@ -264,7 +268,7 @@ def hostile_letter() -> Tree:
     return letter(
         (
             Section(
-                Part.FIRST,
+                LetterPart.FIRST,
                 line,
                 (
                     Paragraph(line, Tone.URGENT),
@@ -307,7 +311,7 @@ def scripts_letter() -> Tree:
     return letter(
         (
             Section(
-                Part.PATIENT,
+                LetterPart.PATIENT,
                 ("Patient",),
                 (
                     Facts(tuple(Fact(f"Name {at}", ((Entered(one), ", 12"),)) for at, one in enumerate(NAMES))),
@@ -328,7 +332,7 @@ def long_words_letter() -> Tree:
     return letter(
         (
             Section(
-                Part.FIRST,
+                LetterPart.FIRST,
                 entered,
                 (
                     Paragraph(entered, Tone.URGENT),

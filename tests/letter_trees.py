@@ -19,8 +19,8 @@ from dermreport.letters.blocks import (
     Figures,
     Items,
     LetterKind,
+    LetterPart,
     Paragraph,
-    Part,
     Picture,
     Section,
     Signature,
@@ -80,7 +80,7 @@ FINDINGS = facts(
     ("Streaks", "Absent"),
 )
 CAUTIONS = Section(
-    Part.CAUTIONS,
+    LetterPart.CAUTIONS,
     ("Cautions",),
     (
         Paragraph(("Scores support judgement and never replace it; a low score excludes nothing.",), Tone.SMALL),
@@ -88,7 +88,9 @@ CAUTIONS = Section(
     ),
 )
 SIGNATURE = Section(
-    Part.SIGNATURE, (), (Signature((("Yours sincerely",), (Entered("Dr Robin Sample"), ", general practitioner"))),)
+    LetterPart.SIGNATURE,
+    (),
+    (Signature((("Yours sincerely",), (Entered("Dr Robin Sample"), ", general practitioner"))),),
 )
 
 
@@ -118,7 +120,7 @@ def tree(*sections: Section, name: str = "Alex Example", **changes: Any) -> Tree
     return replace(letter, **changes)
 
 
-def section(heading: str, *blocks: Block, part: Part = Part.LESION, level: int = 2) -> Section:
+def section(heading: str, *blocks: Block, part: LetterPart = LetterPart.LESION, level: int = 2) -> Section:
     """Return a section."""
     return Section(part, (heading,) if heading else (), blocks, level)
 
@@ -129,10 +131,12 @@ def note(words: str) -> Section:
 
 
 URGENT = section(
-    "", Paragraph(("Urgent: please see within two weeks. Suspected melanoma.",), Tone.URGENT), part=Part.FIRST
+    "", Paragraph(("Urgent: please see within two weeks. Suspected melanoma.",), Tone.URGENT), part=LetterPart.FIRST
 )
 PATIENT = section(
-    "Patient", facts(("Name", "Alex Example"), ("Born", "1 May 1961"), ("Number", "999 000 1234")), part=Part.PATIENT
+    "Patient",
+    facts(("Name", "Alex Example"), ("Born", "1 May 1961"), ("Number", "999 000 1234")),
+    part=LetterPart.PATIENT,
 )
 SCORES = section(
     "Scores",
@@ -140,17 +144,17 @@ SCORES = section(
         (("Seven-point checklist: 4, at its threshold of 3 or above it",), ("Total dermoscopy score: 5.6, above 5.45",))
     ),
     Paragraph(("A threshold was studied in lesions that doctors had chosen.",), Tone.WARNING),
-    part=Part.SCORES,
+    part=LetterPart.SCORES,
 )
-CODE = section("", Code("urn:report:2026-0117", SQUARE, ("The report in the record system: ",)), part=Part.REPORT)
+CODE = section("", Code("urn:report:2026-0117", SQUARE, ("The report in the record system: ",)), part=LetterPart.REPORT)
 
 USUAL = tree(
     URGENT,
     PATIENT,
     section("Lesion", Beside(SITE, Figure(DRAWING, ("Seen from behind",)))),
-    section("Findings", FINDINGS, level=3, part=Part.FINDINGS),
+    section("Findings", FINDINGS, level=3, part=LetterPart.FINDINGS),
     SCORES,
-    section("Plan", Items((("Excision biopsy",), ("Photographs were taken",))), part=Part.PLAN),
+    section("Plan", Items((("Excision biopsy",), ("Photographs were taken",))), part=LetterPart.PLAN),
     SIGNATURE,
     CODE,
     CAUTIONS,
@@ -158,6 +162,21 @@ USUAL = tree(
 HOSTILE = (
     '#read("/etc/passwd") #import "@preview/x:1.0.0" $x^2$ *bold* _it_ `raw` // no comment /* nor */ = no heading '
     "<b>&amp;</b> @label <label> \\ \\u{41} #panic() [ ] { } ~ -- --- ... ' \" - + 1. / term: {{7*7}} ${jndi:x} %s"
+)
+
+#: Headings of lesion A as a host may word them; each is taller than what it heads, where it stands beside it.
+TALL = tuple(
+    section(
+        f"Part {number}, " + "whose heading was worded by somebody who had much to say " * count,
+        *(Paragraph((f"Fact {position} of part {number}.",)) for position in range(3)),
+        level=level,
+    )
+    for number, (count, level) in enumerate([(1, 2), (3, 2), (2, 3), (3, 3), (2, 3), (1, 2), (3, 2)])
+)
+NARROW = (
+    *TALL,
+    section("Donaudampfschifffahrtsgesellschaft Untersuchungsbefundbesprechung", facts(("Fact", "of long words"))),
+    section("WWWWWWWWWWWWWWW " * 3, facts(("Fact", "of wide words"))),
 )
 
 LONG = "Words of a text that goes on and on. " * 120
@@ -226,6 +245,12 @@ TREES: dict[str, Tree] = {
         recipient=((Entered("W" * 300),),),
         name="W" * 300,
     ),
+    "tall headings": tree(*NARROW, sender=(), recipient=(), date=(), title=()),
+    "headings too tall": tree(
+        section("W" * 300, facts(("Fact", "of a word without an end"))),
+        section("A heading of many words " * 13, facts(("Fact", "of many words"))),
+        section("A heading of many words " * 13, facts(("Fact", "of a lesion")), level=3),
+    ),
     "long note": tree(note("An observation that goes on. " * 350)),
     "long everywhere": tree(
         section(LONG, Paragraph((LONG,), Tone.URGENT), Paragraph((LONG,), Tone.WARNING)),
@@ -278,7 +303,7 @@ TREES: dict[str, Tree] = {
                     Figure(replace(PNG, width=1.0), ("View 5",)),
                 )
             ),
-            part=Part.IMAGES,
+            part=LetterPart.IMAGES,
         )
     ),
     "host's words": tree(

@@ -14,7 +14,7 @@ import json
 import re
 import subprocess
 import sys
-from dataclasses import FrozenInstanceError
+from dataclasses import FrozenInstanceError, fields
 from decimal import Decimal
 from functools import cache
 from importlib.resources import files
@@ -31,12 +31,20 @@ import dermreport
 from dermreport import SettingsError, review, shipped_pathway
 from dermreport.examination.entry import _EXPECTED, _LIMITS
 from dermreport.examination.entry_rules import ENTRY_RULES
+from dermreport.expressions.nodes import Fact, Unresolved, entry_path, leaves, paths_of
 from dermreport.fhir.read.foreign_report import _NEEDED
 from dermreport.fhir.read.rules import READ_RULES
 from dermreport.form.rules import FORM_RULES
-from dermreport.issues import Issue, Severity
+from dermreport.issues import Issue, IssueRule, Severity
 from dermreport.languages.files import FILES, HEAD, file_of, tables_of
 from dermreport.languages.language import LANGUAGES, SOURCE, Language, language
+from dermreport.letters.catalogue import messages as letter_messages
+from dermreport.letters.drawn import NOT_IN_THE_RECORD
+from dermreport.letters.pdf import rules as pdf_rules
+from dermreport.letters.picture_rules import PICTURE_RULES, picture_issue
+from dermreport.letters.rules import LETTER_RULES
+from dermreport.letters.settings import Purpose
+from dermreport.letters.template_rules import TEMPLATE_RULES
 from dermreport.over_time import kinds
 from dermreport.over_time.alike import Course
 from dermreport.over_time.comparison import Interval, SeriesVerdict
@@ -44,16 +52,20 @@ from dermreport.over_time.growth import Evenness
 from dermreport.over_time.rules import FINDINGS, REFUSALS
 from dermreport.pathways.issue_rules import PATHWAY_RULES
 from dermreport.pathways.reading import SHIPPED
+from dermreport.plots.body_map.marks import ENGLISH as MAP_TEXTS
 from dermreport.rules import windows
 from dermreport.rules.completeness import REPORT_STANDARD
 from dermreport.rules.tables import RULES
-from dermreport.scores.method import CAUTIONS, Method
+from dermreport.scores.method import CAUTIONS, Counted, Method
 from dermreport.scores.methods import CLUE_LISTS, METHODS
 from dermreport.vocabulary.colours import Colour
+from dermreport.vocabulary.consents import Consent
 from dermreport.vocabulary.sites import Site
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.tables import tables
 from dermreport.vocabulary.term import Term, table_id
+from dermreport.wording.items import attributes_of_paths
+from dermreport.wording.sentences import path_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -81,7 +93,21 @@ SAME = {
     ("site", "hand"),
     ("structure", "halo-hypopigmented"),
 }
-SAME_SENTENCES = {"lentigo maligna", "text"}
+SAME_SENTENCES = {
+    "lentigo maligna",
+    "text",
+    # Of letters.
+    "Name",
+    "E-mail",
+    "E-mail {email}",
+    "{number} mm",
+    "{longest} mm",
+    "{longest} × {crosswise} mm",
+    "{said}, in {light}",
+    "{title}, version {version} ({owner})",
+    "penis",
+    "arm",
+}
 
 
 def german_terms() -> dict[str, dict[str, Any]]:
@@ -96,7 +122,7 @@ def shown(row: str | dict[str, str]) -> str:
 
 @cache
 def rule_messages() -> Mapping[str, Mapping[str, str]]:
-    """Return the English messages that an issue of an examination or a series can have, by the table of their file."""
+    """Return the English messages that an issue of an examination, a series or a letter can have, by their table."""
     return {
         "rules": {rule.id: rule.message for rule in RULES},
         "pathway": {rule.id: rule.message for rule in PATHWAY_RULES.values()},
@@ -104,7 +130,13 @@ def rule_messages() -> Mapping[str, Mapping[str, str]]:
         "entry": {rule.id: rule.message for rule in ENTRY_RULES.values()},
         "form": {rule.id: rule.message for rule in FORM_RULES.values()},
         "reading": {rule.id: rule.message for rule in READ_RULES.values()},
+        "letters": {rule.id: rule.message for rule in (*LETTER_RULES, *TEMPLATE_RULES.values(), *of_the_pdf())},
+        "pictures": {rule.id: rule.message for rule in (NOT_IN_THE_RECORD, *PICTURE_RULES.values())},
     }
+
+
+def of_the_pdf() -> Iterator[IssueRule]:
+    yield from (one for one in vars(pdf_rules).values() if isinstance(one, IssueRule))
 
 
 def of_a_method(method: Any) -> Iterator[str]:
@@ -133,11 +165,28 @@ def of_a_method(method: Any) -> Iterator[str]:
 def of_the_pathways() -> Iterator[str]:
     for name in SHIPPED:
         pathway = shipped_pathway(name)
-        yield pathway.title
+        yield from (pathway.title, pathway.owner)
         for step in pathway.steps:
             yield from (step.title, step.message, step.ask)
             if step.advice is not None:
                 yield from step.advice.watch_for
+
+
+def of_open_inputs() -> Iterator[str]:
+    """Yield what an open input of a score is called where no row names it: what a letter says that would settle it."""
+    criteria = [one for method in METHODS for each in (method, *method.variants) for one in each.criteria]
+    for leaf in (leaf for one in criteria if not isinstance(one, Counted) for leaf in leaves(one.when)):
+        if isinstance(leaf, Fact | Unresolved):
+            yield leaf.name.replace("-", " ")
+        yield from (path_words(one) for one in paths_of(leaf) if entry_path(one) not in attributes_of_paths())
+
+
+def of_the_body_map() -> Iterator[str]:
+    for one in fields(MAP_TEXTS):
+        said = getattr(MAP_TEXTS, one.name)
+        yield from (
+            [said] if isinstance(said, str) else [text for row, text in said.items() if not isinstance(row, Term)]
+        )
 
 
 def of_a_series() -> Iterator[str]:
@@ -151,6 +200,7 @@ def of_the_parameters() -> Iterator[str]:
     """Yield the words that fill a name in braces: those of tables, and those that stand where they are given."""
     yield from (*_EXPECTED.values(), *_LIMITS.values(), *(words for _, words in _NEEDED))
     yield from (one.words for one in (windows.SHORT, windows.LONG, windows.FACE))
+    yield from (*(one.value for one in Purpose), "not recorded")
     given = re.compile(r'(?:reason|field)="([^"]+)"|or "(Record what [^"]+)"|"(a code of the list, [^"]+)" if')
     for path in ("fhir/read", "pathways/engine.py", "examination/entry.py"):
         home = ROOT / "dermreport" / path
@@ -165,10 +215,13 @@ def says_words(text: str) -> bool:
 
 
 SENTENCES = {
-    "methods": {one for method in (*METHODS, *CLUE_LISTS) for one in of_a_method(method)} | set(CAUTIONS),
+    "methods": {one for method in (*METHODS, *CLUE_LISTS) for one in of_a_method(method)}
+    | set(CAUTIONS)
+    | set(of_open_inputs()),
     "pathways": set(of_the_pathways()),
     "completeness": {text for row in REPORT_STANDARD for text in (row.item, row.missing)},
     "series": set(of_a_series()),
+    "body_map": set(of_the_body_map()),
     "rules": set(of_the_parameters()),
 }
 
@@ -204,6 +257,8 @@ def all_german() -> Mapping[str, tuple[str, str]]:
             found[f"{name}.{rule}"] = (english, tables_of("de", "rules")[name][rule])
     for name in SENTENCES:
         found |= {f"{name}: {english}": (english, said) for english, said in german_sentences(name).items()}
+    ours = letter_messages("en")
+    found |= {f"letter: {key}": (ours[key], said) for key, said in letter_messages("de").items() if key in ours}
     return found
 
 
@@ -335,7 +390,8 @@ def test_a_name_differs_from_the_english_but_for_those_listed() -> None:
 def test_a_message_or_sentence_differs_from_the_english() -> None:
     names = tuple(f"{name}." for name in tables())
     others = [pair for key, pair in all_german().items() if not key.startswith(names)]
-    assert {english for english, german in others if english.casefold() == german.casefold()} == SAME_SENTENCES
+    same = {english for english, german in others if english.casefold() == german.casefold()}
+    assert {one for one in same if says_words(re.sub(r"{\w+}", "", one))} == SAME_SENTENCES
 
 
 @pytest.mark.parametrize("table", tables().values(), ids=tables().keys())
@@ -613,6 +669,16 @@ def test_an_issue_that_is_not_here_is_said_as_it_is() -> None:
 )
 def test_words_that_fill_a_name_in_braces_are_german_and_values_stay(rule: str, parameters, said: str) -> None:
     assert GERMAN.message(ENTRY_RULES[rule].at("$", **parameters)) == said
+
+
+@pytest.mark.parametrize(
+    ("consent", "said"), [(Consent.WITHDRAWN, "widerrufen"), ("not recorded", "nicht dokumentiert")]
+)
+def test_a_picture_that_is_not_embedded_says_so_in_german(consent: str, said: str) -> None:
+    issue = picture_issue("letter-picture-consent", "$", purpose=Purpose.TEACHING.value, consent=consent)
+    assert GERMAN.message(issue) == (
+        f"Die Einwilligung, das Bild für die Lehre zu zeigen, ist: {said}. Es wird aufgeführt und nicht eingebettet."
+    )
 
 
 def test_the_windows_of_follow_up_are_german_in_a_message() -> None:

@@ -20,7 +20,7 @@ from typing import Any
 import pytest
 
 import dermreport
-from dermreport.letters.settings import Detail
+from dermreport.letters.settings import LetterDetail
 from dermreport.sources import Known, Source
 from dermreport.vocabulary.plan_actions import PlanAction
 
@@ -494,7 +494,7 @@ REFERRAL = (
         "Why now",
         ("bites zebras",),
         {"lesion.history.note": "bites zebras"},
-        "No history of the lesion is recorded.",
+        "[Hh]istory of the lesion",
     ),
     Asked(
         "ulceration",
@@ -510,7 +510,7 @@ REFERRAL = (
         "Lesion",
         ("Palpation: ", "firm", "elevation: "),
         {"lesion.palpation.consistency": "firm", "lesion.elevation": "nodular"},
-        "Not recorded: .*elevation.*Palpation: not recorded",
+        "Not recorded: .*elevation.*Palpation: not recorded|Not recorded: .*palpation.*elevation",
     ),
     Asked(
         "regional lymph nodes",
@@ -518,7 +518,7 @@ REFERRAL = (
         "Lesion",
         ("Regional lymph nodes: ", "left groin", "12 mm"),
         {"lesion.nodes.state": "enlarged", "lesion.nodes.region": "left groin", "lesion.nodes.size_mm": 12},
-        "Regional lymph nodes: not recorded",
+        "[Nn]ot recorded.*regional lymph nodes|Regional lymph nodes: not recorded",
     ),
     Asked(
         "what the dermatoscope shows, and in which light",
@@ -580,13 +580,13 @@ REFERRAL = (
     Asked(
         "earlier skin cancer",
         (G.SKIN_SOUTH_AUSTRALIA,),
-        "Risk factors",
+        "Background",
         ("kin cancer before: yes", "Earlier skin cancer: Basal cell carcinoma"),
         {"background.had_skin_cancer": "yes", "background.earlier_skin_cancers.0.kind": "basal-cell"},
         "Not recorded: .*skin cancer before",
     ),
     *(
-        Asked(item, by, "Risk factors", (says,), {f"background.{key}": value}, f"Not recorded: .*{name}")
+        Asked(item, by, "Background", (says,), {f"background.{key}": value}, f"Not recorded: .*{name}")
         for item, key, value, says, name, by in (
             (
                 "melanoma in the family",
@@ -844,7 +844,7 @@ PATHOLOGIST = (
     Asked(
         "weakened immunity",
         (G.SUSPICIOUS_MELANOCYTIC,),
-        "Risk factors",
+        "Background",
         ("mmune suppression: organ transplant",),
         {"background.immune_suppression": "transplant"},
         "Not recorded: .*immune suppression",
@@ -852,7 +852,7 @@ PATHOLOGIST = (
     Asked(
         "pregnancy",
         (G.SUSPICIOUS_MELANOCYTIC,),
-        "Risk factors",
+        "Background",
         ("regnancy: yes",),
         {"background.pregnancy": "yes"},
         optional=_ONLY_IF,
@@ -999,6 +999,19 @@ def inner(place: Any, step: str, empty: Any) -> Any:
     return place[int(step)]
 
 
+#: Where a short letter says what a complete one has under a heading of its own.
+JOINED = {
+    "Why now": "Lesion",
+    "Lesion": "In short",
+    "Views": "Dermatoscopic findings",
+    "Assessment": "In short",
+    "Plan": "In short",
+    "For whoever operates": "Background",
+    "Report": "Signature",
+    "Pictures": "Not recorded",
+}
+
+
 def parts(text: str) -> dict[str, str]:
     """Return what a letter says under each heading, whatever the line breaks; above its title under ``HEAD``."""
     lines = text.splitlines()
@@ -1010,12 +1023,16 @@ def parts(text: str) -> dict[str, str]:
             found[heading] = []
         elif not re.fullmatch(r"[-=]{3,}", line):
             found[heading].append(line)
-    return {name: " ".join(" ".join(said).split()) for name, said in found.items()}
+    told = {name: " ".join(" ".join(said).split()) for name, said in found.items()}
+    for name, joined in JOINED.items():
+        if told.get(joined):
+            told[name] = f"{told.get(name, '')} {told[joined]}".strip()
+    return told
 
 
 def letters(kind: str, review: dermreport.Review, **settings: Any) -> Iterator[dermreport.LetterFile]:
     """Yield a letter in both details."""
-    for detail in Detail:
+    for detail in LetterDetail:
         yield dermreport.letter(review, kind=kind, settings=replace(BARE, detail=detail, **settings))
 
 

@@ -32,9 +32,9 @@ from dermreport.letters.blocks import (
     Figure,
     Figures,
     Items,
+    LetterPart,
     Line,
     Paragraph,
-    Part,
     Picture,
     Section,
     Signature,
@@ -199,7 +199,7 @@ def test_sixty_findings_are_sixty_rows() -> None:
     ],
 )
 def test_a_tone_is_an_element_or_a_class_and_never_changes_the_words(tone: Tone, path: str) -> None:
-    tree = letter((Section(Part.FIRST, (), (Paragraph(("Words ", Entered("entered")), tone),)),))
+    tree = letter((Section(LetterPart.FIRST, (), (Paragraph(("Words ", Entered("entered")), tone),)),))
     assert [one.text_content() for one in page(tree).xpath(path)] == ["Words entered"]
 
 
@@ -239,9 +239,11 @@ def lines_of(tree: Tree) -> Iterator[Line]:
 @given(st.lists(st.text(st.characters(codec=None)), min_size=1, max_size=4))
 def test_any_text_is_text(pieces: list[str]) -> None:
     line = tuple(Entered(piece) for piece in pieces)
-    tree = letter((Section(Part.FIRST, line, (Paragraph(line, Tone.URGENT),)),), title=line, running=line)
+    tree = letter((Section(LetterPart.FIRST, line, (Paragraph(line, Tone.URGENT),)),), title=line, running=line)
     assert standard_page(tree).encode()
-    usual = letter((Section(Part.FIRST, ("a",), (Paragraph(("a",), Tone.URGENT),)),), title=("a",), running=("a",))
+    usual = letter(
+        (Section(LetterPart.FIRST, ("a",), (Paragraph(("a",), Tone.URGENT),)),), title=("a",), running=("a",)
+    )
     assume(any(pieces))
     assert elements(tree) == elements(usual)
 
@@ -303,7 +305,7 @@ SVG = 'xmlns="http://www.w3.org/2000/svg"'
 )
 def test_a_drawing_that_is_more_than_lines_and_text_is_an_image_that_can_not_act(content: str) -> None:
     picture = Picture(content.encode(), "image/svg+xml", ("A drawing.",))
-    root = page(letter((Section(Part.LESION, (), (Figures((Figure(picture, ("A",)),)),)),)))
+    root = page(letter((Section(LetterPart.LESION, (), (Figures((Figure(picture, ("A",)),)),)),)))
     (image,) = root.xpath("//div[@class='picture']/*")
     assert image.tag == "img"
     assert image.get("alt") == "A drawing."
@@ -313,7 +315,7 @@ def test_a_drawing_that_is_more_than_lines_and_text_is_an_image_that_can_not_act
 def test_a_drawing_that_refers_to_itself_stays_a_part_of_the_page() -> None:
     content = f'<svg {SVG}><defs><pattern id="p"/></defs><rect fill="url(#p)"/><use href="#p"/></svg>'
     picture = Picture(content.encode(), "image/svg+xml", ('Words "quoted" <b>',))
-    written = standard_page(letter((Section(Part.LESION, (), (Figures((Figure(picture, ("A",)),)),)),)))
+    written = standard_page(letter((Section(LetterPart.LESION, (), (Figures((Figure(picture, ("A",)),)),)),)))
     assert 'aria-label="Words &quot;quoted&quot; &lt;b&gt;"' in written
     assert '<rect fill="url(#p)"/>' in written
 
@@ -326,7 +328,7 @@ def test_a_drawing_without_a_view_box_is_scaled_and_not_cut() -> None:
     segno.make("report 41").save(written, kind="svg", scale=4)
     assert b"viewBox" not in written.getvalue()
     picture = Picture(written.getvalue(), "image/svg+xml", ("A code.",))
-    (made,) = page(letter((Section(Part.REPORT, (), (Code("report 41", picture, ("A",)),)),))).xpath(
+    (made,) = page(letter((Section(LetterPart.REPORT, (), (Code("report 41", picture, ("A",)),)),))).xpath(
         "//*[name()='svg']"
     )
     assert made.get("viewbox") == f"0 0 {made.get('width')} {made.get('height')}"
@@ -335,14 +337,14 @@ def test_a_drawing_without_a_view_box_is_scaled_and_not_cut() -> None:
 def test_the_drawing_of_a_series_is_a_part_of_the_page() -> None:
     drawn = (ROOT / "examples" / "lower-back-after-9-months" / "series.svg").read_bytes()
     picture = Picture(drawn, "image/svg+xml", ("The lesion over time.",), 1.0)
-    root = page(letter((Section(Part.HISTORY, (), (Figures((Figure(picture, ("A",)),)),)),)))
+    root = page(letter((Section(LetterPart.HISTORY, (), (Figures((Figure(picture, ("A",)),)),)),)))
     assert root.xpath("//div[@class='picture']/*[name()='svg']/@role") == ["img"]
 
 
 @pytest.mark.parametrize(("width", "shown"), [(0.3, "30%"), (1.0, "100%"), (0.0, "0%"), (7.0, "100%"), (-1.0, "0%")])
 def test_the_width_of_a_picture_is_a_share_of_the_text(width: float, shown: str) -> None:
     figure = Figure(html_trees.photograph(("a",), width), ("a",))
-    (made,) = page(letter((Section(Part.IMAGES, (), (Figures((figure,)),)),))).iter("figure")
+    (made,) = page(letter((Section(LetterPart.IMAGES, (), (Figures((figure,)),)),))).iter("figure")
     assert made.get("style") == f"--width: {shown}"
 
 

@@ -29,7 +29,7 @@ import dermreport
 from dermreport.examination.observed import Image
 from dermreport.letters.picture_rules import PICTURE_RULES
 from dermreport.letters.pictures import PictureLimits, Prepared, prepared
-from dermreport.letters.settings import Purpose
+from dermreport.letters.settings import PicturePurpose
 from dermreport.vocabulary.consents import Consent
 
 ROOT = Path(__file__).parent.parent
@@ -66,7 +66,7 @@ def as_png(picture: Pillow.Image | None = None, **options: Any) -> bytes:
 
 def care(content: bytes, limits: PictureLimits | None = None, **changed: Any) -> Prepared:
     more = {} if limits is None else {"limits": limits}
-    return prepared(image(**changed), content, purpose=Purpose.CARE, path="$.images[0]", **more)
+    return prepared(image(**changed), content, purpose=PicturePurpose.CARE, path="$.images[0]", **more)
 
 
 def opened(made: Prepared) -> Pillow.Image:
@@ -503,10 +503,10 @@ def test_a_picture_of_another_size_is_another_picture() -> None:
     assert refused(care(content, size_bytes=len(content) + 1)) == "letter-picture-differs"
 
 
-@pytest.mark.parametrize("purpose", Purpose)
+@pytest.mark.parametrize("purpose", PicturePurpose)
 @pytest.mark.parametrize("consent", [None, *Consent])
-def test_only_consent_to_this_purpose_embeds_a_picture(purpose: Purpose, consent: Consent | None) -> None:
-    others = {one.value: "given" for one in Purpose if one is not purpose}
+def test_only_consent_to_this_purpose_embeds_a_picture(purpose: PicturePurpose, consent: Consent | None) -> None:
+    others = {one.value: "given" for one in PicturePurpose if one is not purpose}
     recorded = {} if consent is None else {purpose.value: consent.value}
     made = prepared(image(consent=others | recorded), jpeg(), purpose=purpose)
     if consent is Consent.GIVEN:
@@ -515,12 +515,12 @@ def test_only_consent_to_this_purpose_embeds_a_picture(purpose: Purpose, consent
     assert refused(made) == "letter-picture-consent"
     (issue,) = made.issues
     said = "not recorded" if consent is None else consent.display
-    assert issue.parameters == (("purpose", purpose.value), ("consent", said))
+    assert issue.parameters == (("purpose", purpose.value), ("consent", consent or said))
     assert f"for {purpose.value} is {said}" in issue.message
 
 
 def test_without_any_consent_no_byte_of_the_picture_is_looked_at() -> None:
-    made = prepared(image(consent=None), b"not a picture", purpose=Purpose.CARE)
+    made = prepared(image(consent=None), b"not a picture", purpose=PicturePurpose.CARE)
     assert refused(made) == "letter-picture-consent"
 
 
@@ -622,11 +622,11 @@ def test_a_jpeg_in_red_green_and_blue_is_read_where_both_say_so() -> None:
     assert refused(care(dicom(**other))) == "letter-picture-colours"
 
 
-@pytest.mark.parametrize("purpose", Purpose)
-def test_a_face_is_embedded_for_care_alone(purpose: Purpose) -> None:
-    given = image(consent={one.value: "given" for one in Purpose})
+@pytest.mark.parametrize("purpose", PicturePurpose)
+def test_a_face_is_embedded_for_care_alone(purpose: PicturePurpose) -> None:
+    given = image(consent={one.value: "given" for one in PicturePurpose})
     made = prepared(given, dicom(RecognizableVisualFeatures="YES"), purpose=purpose)
-    if purpose is Purpose.CARE:
+    if purpose is PicturePurpose.CARE:
         assert opened(made)
     else:
         assert refused(made) == "letter-picture-recognisable"

@@ -22,7 +22,7 @@ from lxml import html as parsed
 import dermreport
 from dermreport.issues import SettingsError
 from dermreport.letters import template_language
-from dermreport.letters.blocks import Entered, Items, Paragraph, Part, Section, Tone, Tree
+from dermreport.letters.blocks import Entered, Items, LetterPart, Paragraph, Section, Tone, Tree
 from dermreport.letters.html import write_html
 from dermreport.letters.settings import LetterSettings
 from dermreport.letters.standard_page import POLICY, standard_page
@@ -236,7 +236,7 @@ def test_a_template_has_a_longest_length() -> None:
 
 
 def many(count: int) -> Tree:
-    return letter(tuple(Section(Part.FINDINGS, ("a",), (Paragraph(("b",)),)) for _ in range(count)))
+    return letter(tuple(Section(LetterPart.FINDINGS, ("a",), (Paragraph(("b",)),)) for _ in range(count)))
 
 
 def test_turns_of_all_loops_count_together() -> None:
@@ -399,15 +399,15 @@ def test_a_page_gets_back_what_it_leaves_out(inside: str, expected: list[str]) -
 
 
 def test_what_is_urgent_in_any_part_must_be_shown() -> None:
-    late = Section(Part.HISTORY, ("History",), (Paragraph(("Call today.",), Tone.URGENT), Paragraph(("Rest.",))))
+    late = Section(LetterPart.HISTORY, ("History",), (Paragraph(("Call today.",), Tone.URGENT), Paragraph(("Rest.",))))
     made, issues = write_html(letter((late, html_trees.CAUTIONS)), page(PEOPLE + all_but("history")))
     assert rules(issues) == ["letter-page-lacks-action"]
     assert "<strong>Call today.</strong>" in made
     assert "Rest." not in made
 
 
-@pytest.mark.parametrize("part", [Part.SPECIMEN, Part.PLAN, Part.WATCH, Part.CONTACT])
-def test_what_somebody_must_do_is_put_back_whole(part: Part) -> None:
+@pytest.mark.parametrize("part", [LetterPart.SPECIMEN, LetterPart.PLAN, LetterPart.WATCH, LetterPart.CONTACT])
+def test_what_somebody_must_do_is_put_back_whole(part: LetterPart) -> None:
     kept = Section(part, ("Heading",), (Paragraph(("Do this.",)), Items((("and that",),))))
     tree = letter((kept, html_trees.CAUTIONS))
     made, issues = write_html(tree, page(PEOPLE + all_but(part.value)))

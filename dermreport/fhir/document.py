@@ -8,6 +8,7 @@ from dermreport.examination.people import URN_SYSTEM
 from dermreport.fhir.codes import fixed
 from dermreport.fhir.frame import Built, Request, built
 from dermreport.fhir.ids import Thing, identifier, name_uuid
+from dermreport.fhir.letters import is_letter
 from dermreport.fhir.narrative import narrative_of_lines, narrative_of_sections
 from dermreport.issues import BuildError
 from dermreport.vocabulary.documents import Document
@@ -89,6 +90,10 @@ def composition(visit: Visit, shape: Shape) -> Built:
         if whole
         else [_lesion_section(one) for one in visit.examinations]
     )
+    letters = [*visit.letters, *(one for one in visit.foreign if is_letter(one.resource))]
+    if letters:
+        # A document holds what its Composition leads to, letters that were received among it.
+        made[0]["entry"] = [*made[0]["entry"], *(letter.reference for letter in letters)]
     told = [section for one in visit.examinations for section in sections(one.frame.told, one.frame.review)]
     known = first.identity.item(Thing.COMPOSITION, "")
     resource = shape.resource(

@@ -14,6 +14,7 @@ from dermreport.fhir.releases import Written
 from dermreport.issues import BuildError
 from dermreport.letter_file import LetterKind
 from dermreport.vocabulary.documents import Document
+from dermreport.vocabulary.term import code_system
 
 if TYPE_CHECKING:
     from dermreport.fhir.build import Visit
@@ -26,6 +27,27 @@ _TYPES: Final = {
     LetterKind.PATIENT: Document.PATIENT_COPY,
     LetterKind.PATHOLOGIST: Document.PATHOLOGY_REQUEST,
 }
+
+
+#: The types of our letters, as our own coding of them.
+_OURS: Final = frozenset((code_system(Document), one.value) for one in _TYPES.values())
+
+
+def is_letter(resource: dict[str, Any]) -> bool:
+    """Return whether a resource is a letter of ours, whoever sent it."""
+    if resource.get("resourceType") != "DocumentReference":
+        return False
+    kind = resource.get("type")
+    codings = kind.get("coding") if isinstance(kind, dict) else None
+    return isinstance(codings, list) and any(
+        isinstance(one, dict) and (_text(one, "system"), _text(one, "code")) in _OURS for one in codings
+    )
+
+
+def _text(element: dict[str, Any], name: str) -> str:
+    """Return a text of what was received; empty where there is none."""
+    value = element.get(name)
+    return value if isinstance(value, str) else ""
 
 
 def check_letters(letters: Sequence[LetterFile]) -> None:

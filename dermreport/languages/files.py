@@ -9,7 +9,7 @@ from typing import Any, Final
 from dermreport.languages.language import Catalogue, Draft, Language
 
 #: The files of a language; each begins with the code of its language, its state and its day.
-FILES: Final = ("language", "terms", "rules", "methods", "pathways", "completeness", "series")
+FILES: Final = ("language", "terms", "rules", "methods", "pathways", "completeness", "series", "body_map")
 HEAD: Final = ("language", "state", "drafted")
 
 _STRUCTURE: Final = "structure"
@@ -39,7 +39,7 @@ def read(code: str) -> Language:
     rules = tables_of(code, "rules")
     values = rules.pop(_VALUES)
     pathways = tables_of(code, "pathways")
-    sentences = (*tables_of(code, "methods").values(), *pathways.values(), *tables_of(code, "completeness").values())
+    sentences = [pathways] + [tables_of(code, name) for name in ("methods", "completeness", "series", "body_map")]
     return Language(
         code,
         Draft(head["state"], head["drafted"].isoformat()),
@@ -49,7 +49,7 @@ def read(code: str) -> Language:
             structures={own: (names["descriptive"], names.get("metaphoric", "")) for own, names in structures.items()},
             definitions=definitions,
             messages=_joined(*rules.values()),
-            texts=_joined(values, *sentences, *tables_of(code, "series").values()),
+            texts=_joined(values, *(table for tables in sentences for table in tables.values())),
             openings=tuple(_openings(pathways)),
         ),
     )

@@ -22,7 +22,7 @@ class Entered(str):
 Line = tuple[str, ...]
 
 
-class Part(StrEnum):
+class LetterPart(StrEnum):
     """Parts of a letter, as a host orders them; each kind of letter has some of them."""
 
     FIRST = "first"
@@ -73,6 +73,7 @@ class Items:
     """A list whose order says nothing."""
 
     lines: tuple[Line, ...]
+    tone: Tone = Tone.PLAIN
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,9 +148,15 @@ class Code:
 
 @dataclass(frozen=True, slots=True)
 class Signature:
-    """Where somebody signs: a line to sign on, and who it is."""
+    """Where somebody signs: a line to sign on, and who it is.
+
+    Attributes:
+        lines: Who, in which role, when.
+        codes: Codes that stand beside it.
+    """
 
     lines: tuple[Line, ...]
+    codes: tuple[Code, ...] = ()
 
 
 Block = Paragraph | Items | Facts | Figures | Beside | Code | Signature
@@ -166,7 +173,7 @@ class Section:
         level: 2, or 3 under a lesion's heading.
     """
 
-    part: Part
+    part: LetterPart
     heading: Line
     blocks: tuple[Block, ...]
     level: int = 2

@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from dermreport.letters.blocks import Entered, Line, Picture
-from dermreport.letters.settings import Detail, LetterSettings
+from dermreport.letters.settings import LetterDetail, LetterSettings
 from dermreport.letters.speech import Speech, joined
 from dermreport.vocabulary.lateralities import Laterality
 from dermreport.vocabulary.sites import Site
@@ -54,7 +54,7 @@ class Case:
     @property
     def complete(self) -> bool:
         """Whether all is to be said."""
-        return self.settings.detail is Detail.COMPLETE
+        return self.settings.detail is LetterDetail.COMPLETE
 
     @cached_property
     def statements(self) -> tuple[Statement, ...]:

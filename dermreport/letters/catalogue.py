@@ -10,10 +10,8 @@ from string import Formatter
 from types import MappingProxyType
 
 from dermreport.issues import SettingsError
+from dermreport.languages.language import LANGUAGES
 from dermreport.letters.blocks import Line
-
-#: The languages in which letters are written, each by a file of messages.
-LANGUAGES = ("en",)
 
 
 class Catalogue:
@@ -70,7 +68,8 @@ def messages(language: str) -> Mapping[str, str]:
     if language not in LANGUAGES:
         raise SettingsError(f"letter settings: language is one of {', '.join(LANGUAGES)}")
     text = files("dermreport.letters").joinpath("messages", f"{language}.toml").read_text(encoding="utf-8")
-    groups = tomllib.loads(text)
+    # What stands before the groups is the state of a draft.
+    groups = {group: keys for group, keys in tomllib.loads(text).items() if isinstance(keys, dict)}
     return MappingProxyType({f"{group}.{key}": said for group, keys in groups.items() for key, said in keys.items()})
 
 

@@ -9,7 +9,7 @@ from operator import attrgetter
 from typing import TYPE_CHECKING
 
 from dermreport.letter_file import LetterKind
-from dermreport.letters.blocks import Block, Entered, Line, Part, Section, Tree
+from dermreport.letters.blocks import Block, Entered, LetterPart, Line, Section, Tree
 from dermreport.letters.settings import LetterSettings, Party
 from dermreport.letters.speech import Speech, joined
 from dermreport.letters.visit_parts import Sitting, patient_name
@@ -35,22 +35,22 @@ class Layout:
         place: Where it is, in the words of this letter.
     """
 
-    order: tuple[Part, ...]
-    of_lesion: Mapping[Part, OfLesion]
-    of_visit: Mapping[Part, OfVisit]
+    order: tuple[LetterPart, ...]
+    of_lesion: Mapping[LetterPart, OfLesion]
+    of_visit: Mapping[LetterPart, OfVisit]
     headings: str = "part"
     title: Callable[[Case], Line] = attrgetter("title")
     place: Callable[[Case], Line] = attrgetter("place")
 
 
-def in_order(layout: Layout, wanted: tuple[Part, ...]) -> tuple[Part, ...]:
+def in_order(layout: Layout, wanted: tuple[LetterPart, ...]) -> tuple[LetterPart, ...]:
     """Return the parts of a letter in a host's order, what calls for action first, parts that it doesn't name last."""
     head = layout.order[0]
     named = [one for one in dict.fromkeys(wanted) if one in layout.order and one is not head]
     return (head, *named, *(one for one in layout.order if one is not head and one not in named))
 
 
-def sections(layout: Layout, sitting: Sitting, wanted: tuple[Part, ...]) -> Iterator[Section]:
+def sections(layout: Layout, sitting: Sitting, wanted: tuple[LetterPart, ...]) -> Iterator[Section]:
     """Yield the parts that have something to say; of several lesions each under its own heading."""
     for of_lesion, run in groupby(in_order(layout, wanted), key=layout.of_lesion.__contains__):
         parts = tuple(run)
@@ -62,7 +62,7 @@ def sections(layout: Layout, sitting: Sitting, wanted: tuple[Part, ...]) -> Iter
             yield from _of_lesions(layout, sitting, parts)
 
 
-def _of_lesions(layout: Layout, sitting: Sitting, parts: tuple[Part, ...]) -> Iterator[Section]:
+def _of_lesions(layout: Layout, sitting: Sitting, parts: tuple[LetterPart, ...]) -> Iterator[Section]:
     """Yield a run of parts of several lesions: what calls for action of all first, the most urgent on top."""
     if parts[0] is layout.order[0]:
         yield Section(parts[0], (sitting.speech.text(f"{layout.headings}.{parts[0]}"),), ())
@@ -81,7 +81,7 @@ def _urgency_last(case: Case) -> int:
     return -urgent[0].urgency.rank if urgent and urgent[0].urgency is not None else 0
 
 
-def _of_lesion(layout: Layout, case: Case, parts: tuple[Part, ...], level: int) -> Iterator[Section]:
+def _of_lesion(layout: Layout, case: Case, parts: tuple[LetterPart, ...], level: int) -> Iterator[Section]:
     if case.examination.status is Status.ENTERED_IN_ERROR:
         # Nothing that a withdrawn record says may be used: that it is withdrawn stands first.
         parts = tuple(part for part in parts if part is layout.order[0])
@@ -89,7 +89,7 @@ def _of_lesion(layout: Layout, case: Case, parts: tuple[Part, ...], level: int) 
 
 
 def _made(
-    layout: Layout, parts: Iterable[tuple[Part, Iterator[Block]]], speech: Speech, level: int
+    layout: Layout, parts: Iterable[tuple[LetterPart, Iterator[Block]]], speech: Speech, level: int
 ) -> Iterator[Section]:
     for part, blocks in parts:
         said = tuple(blocks)
@@ -122,12 +122,10 @@ def tree(  # noqa: PLR0913 - what a letter is made of, by name only
         ],
     )
     details = examination.patient.details
-    born = (
-        speech.labelled(speech.text("patient.born").lower(), (speech.day(details.birth_date),))
-        if details is not None and details.birth_date
-        else ()
-    )
-    running = speech.say("page.running", patient=joined(", ", (patient_name(sitting), born)), report=numbers)
+    patient = patient_name(sitting)
+    if details is not None and details.birth_date:
+        patient = speech.say("page.born", patient=patient, day=speech.day(details.birth_date))
+    running = speech.say("page.running", patient=patient, report=numbers)
     return Tree(
         kind=kind,
         language=speech.catalogue.language,

@@ -11,14 +11,13 @@ from dermreport.extras import loaded
 from dermreport.issues import IssueRule, Severity
 from dermreport.letters.blocks import Figure, Picture
 from dermreport.letters.pictures import prepared
-from dermreport.plots.body_map import body_map_svg
-from dermreport.vocabulary.body_maps import BodyMap
+from dermreport.plots.body_map import Extent, body_map_svg
 
 if TYPE_CHECKING:
     from dermreport.examination.model import Examination
     from dermreport.issues import Issue
     from dermreport.letters.blocks import Line
-    from dermreport.letters.settings import Purpose
+    from dermreport.letters.settings import PicturePurpose
     from dermreport.letters.speech import Speech
     from dermreport.plots.body_map import MarkedDrawing
 
@@ -32,28 +31,22 @@ NOT_IN_THE_RECORD = IssueRule(
 )
 #: Two photographs stand side by side.
 _WIDTH = 0.47
-_CODE_WIDTH = 0.16
+_CODE_WIDTH = 0.13
 _DRAWING = 0.2
-_WIDE_DRAWING = 0.28
-#: Drawings that are wider than a standing body.
-_WIDE = frozenset((*(one for one in BodyMap if not one.value.startswith("body")),))
-
-
 #: A label that is drawn as it is; others are numbers on the drawing.
 _is_plain = re.compile(r"[A-Za-z0-9]{1,3}").fullmatch
 
 
 def _figure(drawing: MarkedDrawing) -> Figure:
     words: Line = (" ".join((drawing.title + ".", *drawing.description)),)
-    wide = _WIDE_DRAWING if drawing.map in _WIDE else _DRAWING
-    return Figure(Picture(drawing.svg.encode(), "image/svg+xml", words, wide), (drawing.title,))
+    return Figure(Picture(drawing.svg.encode(), "image/svg+xml", words, _DRAWING), (drawing.title,))
 
 
 class Drawn:
     """Drawings, codes and pictures."""
 
     def __init__(
-        self, examinations: Sequence[Examination], pictures: Mapping[str, bytes], purpose: Purpose, colour: str
+        self, examinations: Sequence[Examination], pictures: Mapping[str, bytes], purpose: PicturePurpose, colour: str
     ) -> None:
         """Take the files that were handed in, what they are for, and the colour of a drawing's lines."""
         self._colour = colour
@@ -78,7 +71,14 @@ class Drawn:
             name = label if plain and label is not None else str(position + 1)
             lesion = examination.lesion
             made = (
-                body_map_svg([lesion], names=(name,), prefix=f"map-{position}", colour=self._colour, texts=texts)
+                body_map_svg(
+                    [lesion],
+                    names=(name,),
+                    prefix=f"map-{position}",
+                    colour=self._colour,
+                    texts=texts,
+                    extent=Extent.HALF,
+                )
                 if lesion is not None
                 else ()
             )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Iterable, Iterator
+from collections.abc import Container, Iterable, Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -24,7 +24,6 @@ from dermreport.letters.case import Case, is_urgent
 from dermreport.letters.speech import capital, joined
 from dermreport.rules.completeness import ItemState
 from dermreport.scores.method import CAUTIONS, points
-from dermreport.scores.methods import CHECKLISTS
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.image_roles import ImageRole
 from dermreport.vocabulary.presences import Presence
@@ -61,12 +60,15 @@ def first(case: Case) -> Iterator[Block]:
         yield Paragraph(said)
     missing: Line = (speech.text("letter.not-recorded"),)
     rows = [
-        Fact(speech.text("first.site"), (case.place or missing,)),
+        Fact(speech.text("lesion.site"), (case.site or missing,)),
+        Fact(speech.text("lesion.size"), (case.size or missing,)),
         Fact(speech.text("first.question"), _questions(case) or ((speech.text("first.question-missing"),),)),
         Fact(speech.text("first.concern"), (_concern(case),)),
         Fact(speech.text("first.summary"), (speech.summary(case.review.summary),)),
     ]
-    yield Facts(tuple(rows))
+    facts = Facts(tuple(rows))
+    # Where all is said in short, site, side and drawing stand together at the top.
+    yield facts if case.complete else _with_drawing(case, facts)
     for issue in case.review.issues:
         if is_sign(issue):
             yield Paragraph(speech.say("first.sign", message=speech.message(issue)), Tone.WARNING)
@@ -109,11 +111,7 @@ def _concern(case: Case) -> Line:
     if not assessment.impressions:
         return concern
     named = joined("; ", [impression(case, one) for one in assessment.impressions])
-    return joined("; ", (concern, speech.labelled(_lower(speech.text("first.suspected")), named)))
-
-
-def _lower(text: str) -> str:
-    return text[:1].lower() + text[1:]
+    return speech.say("first.concern-suspected", concern=concern, impressions=named)
 
 
 def impression(case: Case, named: NamedImpression) -> Line:
@@ -142,24 +140,56 @@ def lesion(case: Case) -> Iterator[Block]:
     """Yield where the lesion is, how large, what eye and fingers find, and the drawing with its place."""
     speech = case.speech
     missing: Line = (speech.text("letter.not-recorded"),)
-    recorded = case.examination.lesion
-    rows = [
+    rows = (
         Fact(speech.text("lesion.site"), (case.site or missing,)),
         Fact(speech.text("lesion.size"), (case.size or missing,)),
-    ]
+        *_seen_and_felt(case),
+    )
+    yield _with_drawing(case, Facts(rows))
+
+
+#: What a label is within a list: only a language knows which of its words begin with a capital there.
+_ASKED_AS = {
+    "reason.history": "asked.history",
+    "lesion.palpation": "asked.palpation",
+    "lesion.nodes": "asked.nodes",
+}
+
+
+def lesion_in_short(case: Case) -> Iterator[Block]:
+    """Yield how and when the lesion was seen, its history, what eye and fingers find; site and size stand first."""
+    rows = [*_history_rows(case), *_seen_and_felt(case)]
+    missing: Line = (case.speech.text("letter.not-recorded"),)
+    label = case.speech.text("lesion.missing")
+    asked = {case.speech.text(key): case.speech.text(within) for key, within in _ASKED_AS.items()}
+    lacking: list[Line] = [(asked[row.label],) for row in rows if row.lines == (missing,)]
+    lacking += [line for row in rows if row.label == label for line in row.lines]
+    given = [row for row in rows if row.lines != (missing,) and row.label != label]
+    if lacking:
+        given.append(Fact(label, (joined("; ", lacking),)))
+    yield Facts(tuple(given))
+
+
+def _with_drawing(case: Case, facts: Facts) -> Block:
+    return Beside(facts, case.drawing) if case.drawing is not None else facts
+
+
+def _seen_and_felt(case: Case) -> Iterator[Fact]:
+    speech = case.speech
+    missing: Line = (speech.text("letter.not-recorded"),)
     seen = [one for one in _of(case, Attribute.FINDINGS, LESION_ITEMS) if one.item.attribute not in _ELSEWHERE]
     if seen:
-        rows.append(Fact(speech.text("lesion.naked-eye"), (joined("; ", [speech.statement(one) for one in seen]),)))
+        yield Fact(speech.text("lesion.naked-eye"), (joined("; ", [speech.statement(one) for one in seen]),))
     row = _missing_row(case, _ASKED_OF_EYE, {one.item.attribute for one in seen})
-    rows += [row] if row is not None else []
+    if row is not None:
+        yield row
     for attribute, key in ((Attribute.PALPATION, "lesion.palpation"), (Attribute.NODES, "lesion.nodes")):
         told = [speech.answer(one) for one in case.statements if one.item.attribute is attribute]
-        rows.append(Fact(speech.text(key), tuple(told) or (missing,)))
+        yield Fact(speech.text(key), tuple(told) or (missing,))
+    recorded = case.examination.lesion
     tests = [] if recorded is None else [_test(case, one) for one in recorded.bedside_tests]
     if tests:
-        rows.append(Fact(speech.text("lesion.tests"), tuple(tests)))
-    facts = Facts(tuple(rows))
-    yield Beside(facts, case.drawing) if case.drawing is not None else facts
+        yield Fact(speech.text("lesion.tests"), tuple(tests))
 
 
 def _test(case: Case, test: object) -> Line:
@@ -190,30 +220,34 @@ _ANSWERS = ((Reply.YES, "reason.yes"), (Reply.NO, "reason.no"), (Reply.UNKNOWN, 
 
 def reason(case: Case) -> Iterator[Block]:
     """Yield how and when the lesion was seen, and its history by how it was answered."""
+    yield Facts(tuple(_history_rows(case)))
+
+
+def _history_rows(case: Case) -> Iterator[Fact]:
     speech, examination = case.speech, case.examination
-    mode = speech.term(examination.mode) if examination.mode is not None else (speech.text("letter.not-recorded"),)
+    missing: Line = (speech.text("letter.not-recorded"),)
+    mode = speech.term(examination.mode) if examination.mode is not None else missing
     seen = speech.say("reason.seen-mode", mode=mode, day=speech.day(examination.examined))
-    rows = [Fact(speech.text("reason.seen"), (seen,))]
+    yield Fact(speech.text("reason.seen"), (seen,))
     if examination.order is not None:
-        rows.append(Fact(speech.text("reason.asked-by"), (case.somebody(examination.order),)))
+        yield Fact(speech.text("reason.asked-by"), (case.somebody(examination.order),))
     history = [one for one in case.statements if one.item.path.startswith("lesion.history")]
     answered = [one for one in history if isinstance(one.value, Reply)]
     for reply, key in _ANSWERS:
         told = [_history_answer(case, one) for one in answered if one.value is reply]
         if told:
-            rows.append(Fact(speech.text(key), (joined("; ", told),)))
-    rows += [
-        Fact(capital(speech.term(one.item.attribute))[0], (speech.answer(one),))
-        for one in history
-        if not isinstance(one.value, Reply)
-    ]
+            yield Fact(speech.text(key), (joined("; ", told),))
+    for one in history:
+        if not isinstance(one.value, Reply):
+            yield Fact(capital(speech.term(one.item.attribute))[0], (speech.answer(one),))
     given = {one.item.attribute for one in history}
     if any(_tells_since(one) for one in history):
         given.add(Attribute.LESION_SINCE)
     row = _missing_row(case, _ASKED_OF_HISTORY, given) if history else None
-    yield Facts((*rows, *(() if row is None else (row,))))
+    if row is not None:
+        yield row
     if not history:
-        yield Paragraph((speech.text("reason.missing"),))
+        yield Fact(speech.text("reason.history"), (missing,))
 
 
 def _tells_since(stated: Statement) -> bool:
@@ -257,7 +291,29 @@ _GROUPS = (
 
 def findings(case: Case) -> Iterator[Block]:
     """Yield what was seen, what is uncertain, what couldn't be assessed and why, what was looked for and not seen."""
-    speech, examination, found = case.speech, case.examination, case.review.answers
+    groups = _grouped(case)
+    rows = (*_found(case, groups), *_whole(case))
+    if rows:
+        yield Facts(rows)
+    if not groups:
+        yield Paragraph((case.speech.text("findings.missing"),), Tone.WARNING)
+
+
+def findings_in_short(case: Case) -> Iterator[Block]:
+    """Yield the views with their lights, and the findings."""
+    seen = tuple(capital(_view(case, view)) for view in case.examination.views)
+    groups = _grouped(case)
+    views = (Fact(case.speech.text("part.views"), seen),) if seen else ()
+    yield Facts((*views, *_found(case, groups), *_whole(case)))
+    if not seen:
+        yield Paragraph((case.speech.text("view.missing"),), Tone.WARNING)
+    if not groups:
+        yield Paragraph((case.speech.text("findings.missing"),), Tone.WARNING)
+
+
+def _grouped(case: Case) -> dict[Presence, list[Line]]:
+    """Return a line for each finding, and those of the lists gone through, by what they count as."""
+    examination, found = case.examination, case.review.answers
     groups: dict[Presence, list[Line]] = {}
     for position, finding in enumerate(examination.findings):
         answer = answer_to(found, position)
@@ -265,14 +321,42 @@ def findings(case: Case) -> Iterator[Block]:
     for gone_through in examination.lists_gone_through:
         for presence, line in _list(case, gone_through):
             groups.setdefault(presence, []).append(line)
-    rows = [Fact(speech.text(key), tuple(groups[presence])) for presence, key in _GROUPS if presence in groups]
-    whole = [speech.statement(one) for one in _of(case, Attribute.FINDINGS, DESCRIPTION_ITEMS)]
-    if whole:
-        rows.append(Fact(speech.text("findings.whole"), (joined("; ", whole),)))
-    if rows:
-        yield Facts(tuple(rows))
-    if not groups:
-        yield Paragraph((speech.text("findings.missing"),), Tone.WARNING)
+    return groups
+
+
+def _found(case: Case, groups: Mapping[Presence, list[Line]]) -> Iterator[Fact]:
+    for presence, key in _GROUPS:
+        if presence in groups:
+            yield Fact(case.speech.text(key), tuple(groups[presence]))
+
+
+def _whole(case: Case) -> Iterator[Fact]:
+    """Yield what is said of the lesion as a whole; the two axes of a short letter without their long names."""
+    speech = case.speech
+    said = [
+        _axis(case, one) if one.item.attribute in _AXES and not case.complete else speech.statement(one)
+        for one in _of(case, Attribute.FINDINGS, DESCRIPTION_ITEMS)
+    ]
+    if said:
+        yield Fact(speech.text("findings.whole"), (joined("; ", said),))
+
+
+_AXES = {Attribute.ASYMMETRY_FIRST_AXIS: "axis.first", Attribute.ASYMMETRY_SECOND_AXIS: "axis.second"}
+_ASPECTS = {
+    Attribute.ASYMMETRY_CONTOUR: "axis.contour",
+    Attribute.ASYMMETRY_COLOUR: "axis.colour",
+    Attribute.ASYMMETRY_STRUCTURE: "axis.structure",
+}
+
+
+def _axis(case: Case, stated: Statement) -> Line:
+    """Return along which axis what is asymmetric, the aspects that are answered alike together."""
+    speech = case.speech
+    alike: dict[Line, list[str]] = {}
+    for part, value in stated.parts:
+        alike.setdefault(speech.term(value), []).append(speech.text(_ASPECTS[part.attribute]))
+    said = [speech.labelled(", ".join(aspects), answer) for answer, aspects in alike.items()]
+    return speech.labelled(speech.text(_AXES[stated.item.attribute]), joined(", ", said))
 
 
 def _finding(case: Case, finding: Finding, answer: Answer) -> Line:
@@ -289,17 +373,17 @@ def _finding(case: Case, finding: Finding, answer: Answer) -> Line:
 
 
 def _in(case: Case, said: Line, seen_in: tuple[Light, ...]) -> Line:
-    return case.speech.say("findings.in-light", said=said, light=case.speech.lights(seen_in)) if seen_in else said
+    return case.speech.say("findings.in-light", said=said, light=case.speech.in_lights(seen_in)) if seen_in else said
 
 
 def _looked_again(case: Case, said: Line, light: Light | None) -> Line:
-    return case.speech.say("findings.look-again", said=said, light=case.speech.term(light)) if light else said
+    return case.speech.say("findings.look-again", said=said, light=case.speech.in_lights((light,))) if light else said
 
 
 def _list(case: Case, gone_through: ListGoneThrough) -> Iterator[tuple[Presence, Line]]:
     """Yield what the items of a list that no finding names count as, those that count alike in one line."""
     speech = case.speech
-    light = speech.lights(lights(case.examination, gone_through.views))
+    light = speech.in_lights(lights(case.examination, gone_through.views))
     named = speech.term(gone_through.list)
     title = (
         speech.say("findings.list", list=named, light=light)
@@ -331,53 +415,66 @@ def _name(case: Case, structure: Structure) -> Line:
 
 def scores(case: Case) -> Iterator[Block]:
     """Yield each score with total, verdict, threshold, criteria, what would settle it, source and cautions."""
-    speech = case.speech
-    valid = [one for one in case.review.scores.values() if one.valid]
-    told = [one for one in valid if case.complete or _stands_out(case, one)]
-    lines = [_score(case, one) for one in told]
-    if case.complete and case.review.settings.unsuitable_scores:
-        lines += [_not_valid(case, one) for one in case.review.scores.values() if not one.valid]
+    results = case.review.scores.values()
+    valid = [one for one in results if one.valid]
+    lines = [_score(case, one) for one in valid]
+    if case.review.settings.unsuitable_scores:
+        lines += [_not_valid(case, one) for one in results if not one.valid]
     if lines:
         yield Items(tuple(lines))
     if not valid:
-        yield Paragraph((speech.text("scores.none"),))
+        yield Paragraph((case.speech.text("scores.none"),))
         return
-    yield from (Paragraph(line) for line in _shared_cautions(case, told))
+    yield Paragraph((" ".join(case.speech.cautions),), Tone.SMALL)
+
+
+def scores_in_short(case: Case) -> Iterator[Block]:
+    """Yield reached and used scores whole, the others with total and threshold, and what holds for several of them."""
+    valid = [one for one in case.review.scores.values() if one.valid]
+    told = [one for one in valid if _stands_out(case, one)]
+    if told:
+        yield Items(tuple(_score(case, one) for one in told), Tone.SMALL)
+    if not valid:
+        yield Paragraph((case.speech.text("scores.none"),))
     rest = [one for one in valid if one not in told]
     for key, results in (
         ("scores.others", [one for one in rest if one.settled]),
         ("scores.others-open", [one for one in rest if not one.settled]),
     ):
         if results:
-            yield Paragraph(speech.say(key, methods=_named(case, results)))
-    yield Paragraph(speech.say("scores.cautions", cautions=" ".join(speech.cautions)), Tone.SMALL)
+            totals = joined("; ", [_in_a_word(case, one) for one in results])
+            yield Paragraph(case.speech.say(key, scores=totals), Tone.SMALL)
+    yield from (Paragraph(line, Tone.SMALL) for line in _shared_cautions(case, valid))
 
 
-def _named(case: Case, results: Iterable[ScoreResult]) -> Line:
-    return joined("; ", [case.speech.term(one.method.code) for one in results])
+def _in_a_word(case: Case, result: ScoreResult) -> Line:
+    """Return a method with its total and threshold alone."""
+    return case.speech.say(
+        "scores.in-a-word",
+        method=case.speech.term(result.method.code),
+        total=_total(case, result),
+        threshold=case.speech.thresholds(result),
+    )
 
 
 def _stands_out(case: Case, result: ScoreResult) -> bool:
-    """Return whether a short letter tells a score: a reached one, one that was used, a checklist."""
+    """Return whether a short letter tells a score whole: one that is reached, or that the clinician used."""
     assessment = case.examination.assessment
     used = assessment.methods_used if assessment is not None else ()
     reached = result.settled and result.verdict is not Verdict.BELOW_THRESHOLD
-    return reached or result.method.code in used or result.method in CHECKLISTS
+    return reached or result.method.code in used
 
 
 def _shared_cautions(case: Case, told: Iterable[ScoreResult]) -> Iterator[Line]:
-    """Yield, for a short letter, each caution that this examination gives rise to, with its methods."""
-    if case.complete:
-        return
+    """Yield each caution that this examination gives rise to, with its methods."""
     about: dict[str, list[ScoreResult]] = {}
     for result in told:
         for caution in _own_cautions(result):
             if caution not in result.method.cautions:
                 about.setdefault(caution, []).append(result)
     for caution, results in about.items():
-        yield case.speech.say(
-            "scores.caution", methods=capital(_named(case, results)), caution=case.speech.sentence(caution)
-        )
+        methods = capital(joined("; ", [case.speech.term(one.method.code) for one in results]))
+        yield case.speech.say("scores.caution", methods=methods, caution=case.speech.sentence(caution))
 
 
 def _own_cautions(result: ScoreResult) -> Iterator[str]:
@@ -400,7 +497,10 @@ def _score(case: Case, result: ScoreResult) -> Line:
     if result.path is not None:
         said.append(speech.say("scores.end", end=speech.ends(result)))
     met = joined("; ", [(speech.criterion(result, one),) for one in result.met])
-    said.append(speech.say("scores.met", criteria=met) if met else (speech.text("scores.met-none"),))
+    if met:
+        said.append(speech.say("scores.met", criteria=met))
+    elif case.complete:
+        said.append((speech.text("scores.met-none"),))
     said += _opened(case, result)
     if case.complete:
         said += [(speech.sentence(one),) for one in _own_cautions(result)]
@@ -419,7 +519,8 @@ def _opened(case: Case, result: ScoreResult) -> Iterator[Line]:
     if result.open and case.complete:
         criteria = joined("; ", [(speech.criterion(result, one),) for one in result.open])
         yield speech.say("scores.open", criteria=criteria)
-    settling = [speech.open_input(one) for one in result.would_settle]
+    # Several questions can be answered by one field of the record.
+    settling = list(dict.fromkeys(speech.open_input(one) for one in result.would_settle))
     named = settling if case.complete else settling[:_NAMED_INPUTS]
     if len(named) < len(settling):
         more = str(len(settling) - len(named))
@@ -462,14 +563,25 @@ def assessment(case: Case) -> Iterator[Block]:
         if given.concern is not None:
             lines.append(speech.labelled(speech.text("first.concern"), speech.term(given.concern)))
         lines += [
-            speech.noted(
-                joined(" ", ((f"{rank}.",), impression(case, one))),
-                one.note,
-            )
+            speech.noted(joined(" ", ((f"{rank}.",), impression(case, one))), one.note)
             for rank, one in enumerate(given.impressions, start=1)
         ]
-    lines += [capital(speech.statement(one)) for one in case.statements if one.item.attribute in _ASSESSMENT_ITEMS]
+    lines += _assessed(case)
     yield Items(tuple(lines)) if lines else Paragraph((speech.text("assessment.missing"),))
+
+
+def assessment_in_short(case: Case) -> Iterator[Block]:
+    """Yield what of the assessment doesn't stand first: notes on impressions, and the clinician's words."""
+    given = case.examination.assessment
+    noted = [] if given is None else [one for one in given.impressions if one.note]
+    lines = [case.speech.noted(impression(case, one), one.note) for one in noted]
+    lines += _assessed(case)
+    if lines:
+        yield Items(tuple(lines))
+
+
+def _assessed(case: Case) -> list[Line]:
+    return [capital(case.speech.statement(one)) for one in case.statements if one.item.attribute in _ASSESSMENT_ITEMS]
 
 
 def outcomes(case: Case) -> Iterator[Block]:
@@ -505,6 +617,28 @@ def plan(case: Case) -> Iterator[Block]:
     yield Items(tuple(lines))
 
 
+def plan_in_short(case: Case) -> Iterator[Block]:
+    """Yield the plan where it says more than stands first: what, how soon and when."""
+    given = case.examination.plan
+    if given is not None and (given.note or given.departures or any(_says_more(one) for one in given.actions)):
+        yield from plan(case)
+
+
+def _says_more(action: Action) -> bool:
+    """Return whether a step says more, or must say who is responsible for it."""
+    return is_urgent(action) or any(
+        one is not None
+        for one in (
+            action.responsible,
+            action.histology,
+            action.result_owner,
+            action.result_by,
+            action.if_not_attended,
+            action.note,
+        )
+    )
+
+
 def step(case: Case, action: Action) -> Line:
     """Return one planned step: urgency first, then what, when, who and why."""
     speech = case.speech
@@ -531,29 +665,23 @@ def step(case: Case, action: Action) -> Line:
 
 def told(case: Case) -> Iterator[Block]:
     """Yield what the patient was told, and the advice that was given."""
+    yield Items(tuple(line for line in _told(case) if line))
+
+
+def _told(case: Case) -> Iterator[Line]:
     speech, given = case.speech, case.examination.plan
-    lines: list[Line] = []
-    if given is not None and given.patient_told is not None:
-        lines.append(speech.labelled(speech.text("told.told"), speech.term(given.patient_told.told)))
-        if given.patient_told.words:
-            lines.append(speech.say("told.words", words=(Entered(given.patient_told.words),)))
+    told = given.patient_told if given is not None else None
+    if told is None:
+        yield (speech.text("told.missing"),)
     else:
-        lines.append((speech.text("told.missing"),))
+        yield speech.labelled(speech.text("told.told"), speech.term(told.told))
+        yield speech.say("told.words", words=(Entered(told.words),)) if told.words else ()
     net = given.safety_net if given is not None else None
     if net is not None:
-        lines += list(
-            _said(
-                speech.say("told.watch-for", words=(Entered(net.watch_for),)) if net.watch_for else (),
-                speech.say("told.by-when", day=speech.day(net.by_when)) if net.by_when else (),
-                speech.say("told.contact", words=(Entered(net.contact),)) if net.contact else (),
-                speech.say("told.heard-by", day=speech.day(net.heard_by)) if net.heard_by else (),
-            )
-        )
-    yield Items(tuple(lines))
-
-
-def _said(*lines: Line) -> Iterable[Line]:
-    return (one for one in lines if one)
+        yield speech.say("told.watch-for", words=(Entered(net.watch_for),)) if net.watch_for else ()
+        yield speech.say("told.by-when", day=speech.day(net.by_when)) if net.by_when else ()
+        yield speech.say("told.contact", words=(Entered(net.contact),)) if net.contact else ()
+        yield speech.say("told.heard-by", day=speech.day(net.heard_by)) if net.heard_by else ()
 
 
 def pathway(case: Case) -> Iterator[Block]:
@@ -599,11 +727,22 @@ def check(case: Case) -> Iterator[Block]:
 
 def gaps(case: Case) -> Iterator[Block]:
     """Yield what a reader of the published report standard looks for in vain."""
-    missing = [
-        (case.speech.sentence(one.message),) for one in case.review.completeness if one.state is ItemState.MISSING
-    ]
+    missing = _lacking(case)
     if missing:
-        yield Items(tuple(missing))
+        yield Items(missing)
+
+
+def gaps_in_short(case: Case) -> Iterator[Block]:
+    """Yield the same in one paragraph, and that no picture is recorded."""
+    none: Line = () if case.examination.images else (case.speech.text("images.missing"),)
+    missing = joined(" ", (*_lacking(case), none))
+    if missing:
+        yield Paragraph(missing, Tone.SMALL)
+
+
+def _lacking(case: Case) -> tuple[Line, ...]:
+    lacking = [one.message for one in case.review.completeness if one.state is ItemState.MISSING]
+    return tuple((case.speech.sentence(one),) for one in lacking)
 
 
 def images(case: Case) -> Iterator[Block]:
@@ -619,6 +758,12 @@ def images(case: Case) -> Iterator[Block]:
         yield Items(tuple(joined(", ", (caption(case, one), _consent(case, one), (kept,))) for one in listed))
     if not case.examination.images:
         yield Paragraph((case.speech.text("images.missing"),))
+
+
+def images_in_short(case: Case) -> Iterator[Block]:
+    """Yield the same where there are any: that there is none stands among what isn't recorded."""
+    if case.examination.images:
+        yield from images(case)
 
 
 def _consent(case: Case, image: Image) -> Line:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from dermreport.letter_file import LetterKind
 from dermreport.letters import lesion_parts, visit_parts
-from dermreport.letters.blocks import Block, Entered, Fact, Facts, Line, Paragraph, Part, Tone, Tree
+from dermreport.letters.blocks import Block, Entered, Fact, Facts, LetterPart, Line, Paragraph, Tone, Tree
 from dermreport.letters.compose import Layout, party_lines, sections, tree
 from dermreport.letters.speech import capital, joined
 from dermreport.vocabulary.action_kinds import ActionKind
@@ -82,37 +82,35 @@ def _treated(case: Case) -> tuple[Line, ...]:
 
 PATHOLOGIST = Layout(
     order=(
-        Part.SPECIMEN,
-        Part.PATIENT,
-        Part.REASON,
-        Part.LESION,
-        Part.VIEWS,
-        Part.FINDINGS,
-        Part.OUTCOMES,
-        Part.HISTORY,
-        Part.IMAGES,
-        Part.CAUTIONS,
-        Part.SIGNATURE,
-        Part.REPORT,
+        LetterPart.SPECIMEN,
+        LetterPart.PATIENT,
+        LetterPart.REASON,
+        LetterPart.LESION,
+        LetterPart.VIEWS,
+        LetterPart.FINDINGS,
+        LetterPart.OUTCOMES,
+        LetterPart.HISTORY,
+        LetterPart.IMAGES,
+        LetterPart.CAUTIONS,
+        LetterPart.SIGNATURE,
     ),
     of_lesion=MappingProxyType(
         {
-            Part.SPECIMEN: specimen,
-            Part.REASON: lesion_parts.reason,
-            Part.LESION: lesion_parts.lesion,
-            Part.VIEWS: lesion_parts.views,
-            Part.FINDINGS: lesion_parts.findings,
-            Part.OUTCOMES: lesion_parts.outcomes,
-            Part.IMAGES: lesion_parts.images,
+            LetterPart.SPECIMEN: specimen,
+            LetterPart.REASON: lesion_parts.reason,
+            LetterPart.LESION: lesion_parts.lesion,
+            LetterPart.VIEWS: lesion_parts.views,
+            LetterPart.FINDINGS: lesion_parts.findings,
+            LetterPart.OUTCOMES: lesion_parts.outcomes,
+            LetterPart.IMAGES: lesion_parts.images,
         }
     ),
     of_visit=MappingProxyType(
         {
-            Part.PATIENT: visit_parts.patient_of_specimen,
-            Part.HISTORY: visit_parts.history_of_specimen,
-            Part.CAUTIONS: visit_parts.cautions,
-            Part.SIGNATURE: visit_parts.signature,
-            Part.REPORT: visit_parts.report,
+            LetterPart.PATIENT: visit_parts.patient_of_specimen,
+            LetterPart.HISTORY: visit_parts.history_of_specimen,
+            LetterPart.CAUTIONS: visit_parts.cautions,
+            LetterPart.SIGNATURE: visit_parts.signature_with_numbers,
         }
     ),
 )

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from dermreport.letter_file import LetterKind
-from dermreport.letters.blocks import Block, Entered, Items, Line, Paragraph, Part, Tone, Tree
+from dermreport.letters.blocks import Block, Entered, Items, LetterPart, Line, Paragraph, Tone, Tree
 from dermreport.letters.case import full_name
 from dermreport.letters.compose import Layout, sections, tree
 from dermreport.letters.speech import capital, joined
@@ -233,16 +233,18 @@ def report(sitting: Sitting) -> Iterator[Block]:
 
 PATIENT = Layout(
     order=(
-        Part.LESION,
-        Part.TOLD,
-        Part.PLAN,
-        Part.WATCH,
-        Part.CONTACT,
-        Part.CAUTIONS,
-        Part.REPORT,
+        LetterPart.LESION,
+        LetterPart.TOLD,
+        LetterPart.PLAN,
+        LetterPart.WATCH,
+        LetterPart.CONTACT,
+        LetterPart.CAUTIONS,
+        LetterPart.REPORT,
     ),
-    of_lesion=MappingProxyType({Part.LESION: looked_at, Part.TOLD: told, Part.PLAN: what_next}),
-    of_visit=MappingProxyType({Part.WATCH: watch, Part.CONTACT: contact, Part.CAUTIONS: cautions, Part.REPORT: report}),
+    of_lesion=MappingProxyType({LetterPart.LESION: looked_at, LetterPart.TOLD: told, LetterPart.PLAN: what_next}),
+    of_visit=MappingProxyType(
+        {LetterPart.WATCH: watch, LetterPart.CONTACT: contact, LetterPart.CAUTIONS: cautions, LetterPart.REPORT: report}
+    ),
     headings="copy-part",
     title=spot,
     place=plain_place,

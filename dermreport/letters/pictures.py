@@ -18,7 +18,7 @@ from dermreport.dicom_files.structure import Stopped
 from dermreport.extras import loaded
 from dermreport.issues import MissingExtraError, SettingsError, refuse_counts
 from dermreport.letters.picture_rules import picture_issue
-from dermreport.letters.settings import Purpose
+from dermreport.letters.settings import PicturePurpose
 from dermreport.vocabulary.consents import Consent
 from dermreport.vocabulary.hash_algorithms import HashAlgorithm
 
@@ -111,7 +111,7 @@ def prepared(
     image: Image,
     content: bytes,
     *,
-    purpose: Purpose,
+    purpose: PicturePurpose,
     limits: PictureLimits = DEFAULT_PICTURE_LIMITS,
     path: str = "$",
 ) -> Prepared:
@@ -155,12 +155,11 @@ def prepared(
 # -- whether it may be shown, and is the one that is meant -------------------------------------------------------------
 
 
-def _taken(image: Image, content: bytes, purpose: Purpose, found: str, limits: PictureLimits) -> str:
+def _taken(image: Image, content: bytes, purpose: PicturePurpose, found: str, limits: PictureLimits) -> str:
     """Return the kind of a file that may be embedded."""
     given: Consent | None = None if image.consent is None else getattr(image.consent, purpose.value)
     if given is not Consent.GIVEN:
-        words = "not recorded" if given is None else given.display
-        raise _Refused("letter-picture-consent", purpose=purpose.value, consent=words)
+        raise _Refused("letter-picture-consent", purpose=purpose.value, consent=given or "not recorded")
     if len(content) > limits.size:
         raise _Refused("letter-picture-too-large", limit=str(limits.size))
     if not _is_the_one(image, content, found):
@@ -200,7 +199,7 @@ def _remarks(image: Image, kind: str, path: str) -> Iterator[Issue]:
 # -- from a file to upright pixels in sRGB -----------------------------------------------------------------------------
 
 
-def _embedded(content: bytes, kind: str, purpose: Purpose, limits: PictureLimits) -> tuple[int, int, bytes]:
+def _embedded(content: bytes, kind: str, purpose: PicturePurpose, limits: PictureLimits) -> tuple[int, int, bytes]:
     """Return width, height and bytes of a picture that is made of the pixels of a file."""
     made = _from_dicom(content, purpose, limits) if kind == _DICOM else _from_file(content, kind, limits)
     clean = loaded("PIL.Image").new("RGB", made.size)
@@ -219,7 +218,7 @@ def _from_file(content: bytes, kind: str, limits: PictureLimits) -> Any:  # noqa
     return made if turn is None else made.transpose(loaded("PIL.Image").Transpose[turn])
 
 
-def _from_dicom(content: bytes, purpose: Purpose, limits: PictureLimits) -> Any:  # noqa: ANN401 - the same
+def _from_dicom(content: bytes, purpose: PicturePurpose, limits: PictureLimits) -> Any:  # noqa: ANN401 - the same
     rule = "letter-picture-broken"
     found = None
     try:
@@ -234,7 +233,7 @@ def _from_dicom(content: bytes, purpose: Purpose, limits: PictureLimits) -> Any:
         raise _Refused(rule)
     if found.written_on:
         raise _Refused("letter-picture-written-on")
-    if found.recognisable and purpose is not Purpose.CARE:
+    if found.recognisable and purpose is not PicturePurpose.CARE:
         raise _Refused("letter-picture-recognisable", purpose=purpose.value)
     _bounded(found.width, found.height, limits)
     picture = _jpeg_of(found, limits) if found.jpeg else _plain_of(found)

@@ -2,61 +2,95 @@
 
 from __future__ import annotations
 
+from types import MappingProxyType
+
 from dermreport.letter_file import LetterKind
 from dermreport.letters import lesion_parts, visit_parts
-from dermreport.letters.blocks import Line, Part, Tree
+from dermreport.letters.blocks import LetterPart, Line, Tree
 from dermreport.letters.compose import Layout, party_lines, sections, tree
-from dermreport.letters.settings import LetterSettings
+from dermreport.letters.settings import LetterDetail, LetterSettings
 from dermreport.letters.visit_parts import Sitting
 
-REFERRAL = Layout(
+COMPLETE = Layout(
     order=(
-        Part.FIRST,
-        Part.PATIENT,
-        Part.REASON,
-        Part.LESION,
-        Part.VIEWS,
-        Part.FINDINGS,
-        Part.SCORES,
-        Part.ASSESSMENT,
-        Part.OUTCOMES,
-        Part.PLAN,
-        Part.TOLD,
-        Part.PATHWAY,
-        Part.IMAGES,
-        Part.HISTORY,
-        Part.OPERATOR,
-        Part.CHECK,
-        Part.GAPS,
-        Part.CAUTIONS,
-        Part.SIGNATURE,
-        Part.REPORT,
+        LetterPart.FIRST,
+        LetterPart.PATIENT,
+        LetterPart.REASON,
+        LetterPart.LESION,
+        LetterPart.VIEWS,
+        LetterPart.FINDINGS,
+        LetterPart.SCORES,
+        LetterPart.ASSESSMENT,
+        LetterPart.OUTCOMES,
+        LetterPart.PLAN,
+        LetterPart.TOLD,
+        LetterPart.PATHWAY,
+        LetterPart.IMAGES,
+        LetterPart.HISTORY,
+        LetterPart.OPERATOR,
+        LetterPart.CHECK,
+        LetterPart.GAPS,
+        LetterPart.CAUTIONS,
+        LetterPart.SIGNATURE,
+        LetterPart.REPORT,
     ),
-    of_lesion={
-        Part.FIRST: lesion_parts.first,
-        Part.REASON: lesion_parts.reason,
-        Part.LESION: lesion_parts.lesion,
-        Part.VIEWS: lesion_parts.views,
-        Part.FINDINGS: lesion_parts.findings,
-        Part.SCORES: lesion_parts.scores,
-        Part.ASSESSMENT: lesion_parts.assessment,
-        Part.OUTCOMES: lesion_parts.outcomes,
-        Part.PLAN: lesion_parts.plan,
-        Part.TOLD: lesion_parts.told,
-        Part.PATHWAY: lesion_parts.pathway,
-        Part.IMAGES: lesion_parts.images,
-        Part.CHECK: lesion_parts.check,
-        Part.GAPS: lesion_parts.gaps,
-    },
-    of_visit={
-        Part.PATIENT: visit_parts.patient,
-        Part.HISTORY: visit_parts.history,
-        Part.OPERATOR: visit_parts.operator,
-        Part.CAUTIONS: visit_parts.cautions,
-        Part.SIGNATURE: visit_parts.signature,
-        Part.REPORT: visit_parts.report,
-    },
+    of_lesion=MappingProxyType(
+        {
+            LetterPart.FIRST: lesion_parts.first,
+            LetterPart.REASON: lesion_parts.reason,
+            LetterPart.LESION: lesion_parts.lesion,
+            LetterPart.VIEWS: lesion_parts.views,
+            LetterPart.FINDINGS: lesion_parts.findings,
+            LetterPart.SCORES: lesion_parts.scores,
+            LetterPart.ASSESSMENT: lesion_parts.assessment,
+            LetterPart.OUTCOMES: lesion_parts.outcomes,
+            LetterPart.PLAN: lesion_parts.plan,
+            LetterPart.TOLD: lesion_parts.told,
+            LetterPart.PATHWAY: lesion_parts.pathway,
+            LetterPart.IMAGES: lesion_parts.images,
+            LetterPart.CHECK: lesion_parts.check,
+            LetterPart.GAPS: lesion_parts.gaps,
+        }
+    ),
+    of_visit=MappingProxyType(
+        {
+            LetterPart.PATIENT: visit_parts.patient,
+            LetterPart.HISTORY: visit_parts.history,
+            LetterPart.OPERATOR: visit_parts.operator,
+            LetterPart.CAUTIONS: visit_parts.cautions,
+            LetterPart.SIGNATURE: visit_parts.signature,
+            LetterPart.REPORT: visit_parts.report,
+        }
+    ),
 )
+#: A short letter joins what belongs together: history and lesion, views and findings.
+SHORT = Layout(
+    order=tuple(
+        part
+        for part in COMPLETE.order
+        if part not in {LetterPart.REASON, LetterPart.VIEWS, LetterPart.OPERATOR, LetterPart.REPORT}
+    ),
+    of_lesion=MappingProxyType(
+        {
+            **COMPLETE.of_lesion,
+            LetterPart.LESION: lesion_parts.lesion_in_short,
+            LetterPart.SCORES: lesion_parts.scores_in_short,
+            LetterPart.IMAGES: lesion_parts.images_in_short,
+            LetterPart.GAPS: lesion_parts.gaps_in_short,
+            LetterPart.FINDINGS: lesion_parts.findings_in_short,
+            LetterPart.ASSESSMENT: lesion_parts.assessment_in_short,
+            LetterPart.PLAN: lesion_parts.plan_in_short,
+        }
+    ),
+    of_visit=MappingProxyType(
+        {
+            **COMPLETE.of_visit,
+            LetterPart.HISTORY: visit_parts.background_in_short,
+            LetterPart.SIGNATURE: visit_parts.signature_with_numbers,
+        }
+    ),
+)
+_LAYOUTS = MappingProxyType({LetterDetail.SHORT: SHORT, LetterDetail.COMPLETE: COMPLETE})
 
 
 def referral(sitting: Sitting, settings: LetterSettings, banner: tuple[Line, ...]) -> Tree:
@@ -70,5 +104,5 @@ def referral(sitting: Sitting, settings: LetterSettings, banner: tuple[Line, ...
         settings=settings,
         recipient=party_lines(sitting.speech, "page.to", settings.recipient),
         banner=banner,
-        sections=tuple(sections(REFERRAL, sitting, settings.order)),
+        sections=tuple(sections(_LAYOUTS[settings.detail], sitting, settings.order)),
     )

@@ -10,10 +10,10 @@ from pathlib import Path
 from types import MappingProxyType
 
 from dermreport.issues import SettingsError
-from dermreport.letters.blocks import Part
+from dermreport.letters.blocks import LetterPart
 
 
-class Detail(StrEnum):
+class LetterDetail(StrEnum):
     """How much a letter says."""
 
     SHORT = "short"
@@ -22,7 +22,7 @@ class Detail(StrEnum):
     """All that the report has."""
 
 
-class Purpose(StrEnum):
+class PicturePurpose(StrEnum):
     """What a letter's pictures are for: only pictures with consent to it are embedded."""
 
     CARE = "care"
@@ -95,22 +95,22 @@ class LetterSettings:
 
     language: str = "en"
     reviewed: Reviewed | None = None
-    detail: Detail = Detail.SHORT
+    detail: LetterDetail = LetterDetail.SHORT
     sender: Party | None = None
     recipient: Party | None = None
     written: str | None = None
     contact: str | None = None
-    order: tuple[Part, ...] = ()
+    order: tuple[LetterPart, ...] = ()
     wording: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     header: str = ""
     footer: str = ""
     page: str = ""
     fonts: Path | None = None
-    purpose: Purpose = Purpose.CARE
+    purpose: PicturePurpose = PicturePurpose.CARE
 
     def __post_init__(self) -> None:
         """Take the words for the members, and refuse what isn't a setting; no value is in the error."""
-        for name, kind in (("detail", Detail), ("purpose", Purpose)):
+        for name, kind in (("detail", LetterDetail), ("purpose", PicturePurpose)):
             given = getattr(self, name)
             if given not in set(kind):
                 raise SettingsError(f"letter settings: {name} is one of {', '.join(kind)}")
@@ -118,9 +118,9 @@ class LetterSettings:
         for name, kinds in _KINDS.items():
             if not isinstance(getattr(self, name), kinds):
                 raise SettingsError(f"letter settings: {name} is {_named(kinds)}")
-        if not isinstance(self.order, tuple) or not set(self.order) <= set(Part):
-            raise SettingsError(f"letter settings: order is a tuple of {', '.join(Part)}")
-        object.__setattr__(self, "order", tuple(Part(one) for one in self.order))
+        if not isinstance(self.order, tuple) or not set(self.order) <= set(LetterPart):
+            raise SettingsError(f"letter settings: order is a tuple of {', '.join(LetterPart)}")
+        object.__setattr__(self, "order", tuple(LetterPart(one) for one in self.order))
         if self.written is not None and not is_day(self.written):
             raise SettingsError("letter settings: written is a day, as 2026-03-04")
         object.__setattr__(self, "wording", MappingProxyType(dict(self.wording)))

@@ -204,14 +204,20 @@ class Speech:
         return self.details(details(item, source))
 
     def light(self, light: Light) -> Line:
-        """Return a light in words."""
-        if light.value == "unknown":
-            return (self.text("view.light-unknown"),)
-        return self.say("view.light", light=self.term(light))
+        """Return a light in words, as it stands alone."""
+        return (self.text(f"light.{light}"),)
 
     def lights(self, lights: Sequence[Light]) -> Line:
-        """Return lights in words; empty where none is known to be the one."""
+        """Return lights in words, as they stand alone; empty where none is known to be the one."""
         return joined(", ", [self.light(one) for one in lights])
+
+    def in_lights(self, lights: Sequence[Light]) -> Line:
+        """Return lights as words that go on from «in»; empty where none is known to be the one."""
+        said: Line = ()
+        for light in lights:
+            one: Line = (self.text(f"in-light.{light}"),)
+            said = self.say("join.and", one=said, other=one) if said else one
+        return said
 
     def map_texts(self) -> MapTexts:
         """Return the words of the body map."""
@@ -256,7 +262,7 @@ class Speech:
     def _path(self, path: str) -> Line:
         """Return what the field at a path of the entry is called."""
         about = attributes_of_paths().get(entry_path(path))
-        return joined(", ", [self.term(one) for one in about]) if about else (path_words(path),)
+        return joined(", ", [self.term(one) for one in about]) if about else (self.sentence(path_words(path)),)
 
     def criterion(self, result: ScoreResult, criterion: str) -> str:
         """Return what a criterion of a method is called."""

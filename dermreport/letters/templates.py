@@ -24,9 +24,9 @@ from dermreport.letters.blocks import (
     Figure,
     Figures,
     Items,
+    LetterPart,
     Line,
     Paragraph,
-    Part,
     Picture,
     Section,
     Signature,
@@ -50,7 +50,9 @@ if TYPE_CHECKING:
 _MOST_CHARACTERS: Final = 20_000
 _MOST_PAGES: Final = 4
 #: Parts that every page shows: what calls for action, of the reader or of the patient, and the cautions.
-_KEPT: Final = frozenset({Part.FIRST, Part.SPECIMEN, Part.PLAN, Part.WATCH, Part.CONTACT, Part.CAUTIONS})
+_KEPT: Final = frozenset(
+    {LetterPart.FIRST, LetterPart.SPECIMEN, LetterPart.PLAN, LetterPart.WATCH, LetterPart.CONTACT, LetterPart.CAUTIONS}
+)
 _ENTERED: Final = re.compile(f"({ENTERED_BEGIN}[^{ENTERED_END}]*{ENTERED_END})")
 _BODY: Final = re.compile(r"<body\b[^>]*>", re.IGNORECASE)
 _BODY_END: Final = re.compile(r"</body\s*>", re.IGNORECASE)
@@ -133,8 +135,8 @@ def own_page(template: str, tree: Tree) -> tuple[str, tuple[Issue, ...]]:
         return standard, (template_issue("letter-page-not-used"),)
     found = (
         ("letter-page-lacks-person", bool(people)),
-        ("letter-page-lacks-action", bool(urgent) or any(one.part is not Part.CAUTIONS for one in left_out)),
-        ("letter-page-lacks-cautions", any(one.part is Part.CAUTIONS for one in left_out)),
+        ("letter-page-lacks-action", bool(urgent) or any(one.part is not LetterPart.CAUTIONS for one in left_out)),
+        ("letter-page-lacks-cautions", any(one.part is LetterPart.CAUTIONS for one in left_out)),
     )
     return page, tuple(template_issue(rule) for rule, is_so in found if is_so)
 
@@ -150,10 +152,10 @@ def must_show(tree: Tree) -> Iterator[Line]:
 
 def _put_back(page: str, lines: list[Line], sections: list[Section]) -> str:
     """Return a page with lines and the first part at its beginning, and other parts at its end."""
-    first = [one for one in sections if one.part is Part.FIRST]
+    first = [one for one in sections if one.part is LetterPart.FIRST]
     if lines:
-        first.insert(0, Section(Part.FIRST, (), tuple(Paragraph(line, Tone.URGENT) for line in lines)))
-    last = [one for one in sections if one.part is not Part.FIRST]
+        first.insert(0, Section(LetterPart.FIRST, (), tuple(Paragraph(line, Tone.URGENT) for line in lines)))
+    last = [one for one in sections if one.part is not LetterPart.FIRST]
     begin, end = _BODY.search(page), _BODY_END.search(page)
     if begin is None or end is None:
         return page
@@ -358,6 +360,6 @@ def _sample() -> Tree:
         banner=(line,),
         header=(line,),
         footer=(line,),
-        sections=tuple(Section(part, line, blocks) for part in Part),
+        sections=tuple(Section(part, line, blocks) for part in LetterPart),
         written="2026-01-01",
     )

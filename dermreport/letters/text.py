@@ -98,7 +98,7 @@ def _block(block: Block) -> Iterator[str]:
     match block:
         case Paragraph(line, tone):
             yield from _wrapped(_said(line), _MARKS[tone], " " * len(_MARKS[tone]))
-        case Items(lines):
+        case Items(lines, _):
             yield from _items(lines)
         case Facts(rows):
             yield from _facts(rows)
@@ -107,11 +107,17 @@ def _block(block: Block) -> Iterator[str]:
             yield from _wrapped(_said(figure.picture.words), "", _INDENT)
         case Figures(figures):
             yield from _items([figure.caption for figure in figures])
-        case Code(content, _, caption):
-            yield from (_said((Entered(line),)) for line in content.split("\n"))
-            yield from _wrapped(_said(caption))
-        case Signature(lines):
+        case Code():
+            yield from _code(block)
+        case Signature(lines, codes):
             yield from ("", "_" * 40, *(wrapped for line in lines for wrapped in _wrapped(_said(line))))
+            for code in codes:
+                yield from _code(code)
+
+
+def _code(code: Code) -> Iterator[str]:
+    yield from (_said((Entered(line),)) for line in code.content.split("\n"))
+    yield from _wrapped(_said(code.caption))
 
 
 def _items(lines: Iterable[Line]) -> Iterator[str]:

@@ -173,15 +173,16 @@ _BESIDE_FOR_PATHOLOGIST = (Attribute.IMMUNE_SUPPRESSION, Attribute.PREGNANCY)
 
 def history(sitting: Sitting) -> Iterator[Block]:
     """Yield the patient's risk factors, earlier skin cancers, and which of the usual ones aren't recorded."""
-    yield _history(sitting, RISK_ITEMS, _ASKED_OF_RISK)
+    yield Facts(tuple(_history(sitting, RISK_ITEMS, _ASKED_OF_RISK)))
 
 
 def history_of_specimen(sitting: Sitting) -> Iterator[Block]:
     """Yield the same for a pathologist, with weakened immunity and pregnancy, which no operator's part tells there."""
-    yield _history(sitting, (*RISK_ITEMS, *_BESIDE_FOR_PATHOLOGIST), _ASKED_OF_RISK | {Attribute.IMMUNE_SUPPRESSION})
+    wanted = (*RISK_ITEMS, *_BESIDE_FOR_PATHOLOGIST)
+    yield Facts(tuple(_history(sitting, wanted, _ASKED_OF_RISK | {Attribute.IMMUNE_SUPPRESSION})))
 
 
-def _history(sitting: Sitting, wanted: tuple[Attribute, ...], asked: frozenset[Attribute]) -> Facts:
+def _history(sitting: Sitting, wanted: tuple[Attribute, ...], asked: frozenset[Attribute]) -> Iterator[Fact]:
     background = sitting.examination.background
     speech = sitting.speech
     cancers = []
@@ -189,8 +190,22 @@ def _history(sitting: Sitting, wanted: tuple[Attribute, ...], asked: frozenset[A
         stated = statement(EARLIER_SKIN_CANCER, one)
         if stated is not None:
             cancers.append(capital(speech.answer(stated)))
-    rows = [Fact(speech.text("history.cancer"), tuple(cancers))] if cancers else []
-    return Facts((*_background(sitting, wanted, asked), *rows))
+    yield from _background(sitting, wanted, asked)
+    if cancers:
+        yield Fact(speech.text("history.cancer"), tuple(cancers))
+
+
+def background_in_short(sitting: Sitting) -> Iterator[Block]:
+    """Yield risk factors and what an operator asks together."""
+    rows = (
+        *_history(sitting, RISK_ITEMS, _ASKED_OF_RISK),
+        *_background(sitting, OPERATOR_ITEMS, _ASKED_BY_OPERATOR),
+    )
+    given = sitting.speech.text("history.given")
+    together: dict[str, list[Line]] = {given: [line for row in rows if row.label == given for line in row.lines]}
+    for row in (one for one in rows if one.label != given):
+        together.setdefault(row.label, []).extend(row.lines)
+    yield Facts(tuple(Fact(label, (joined("; ", lines),)) for label, lines in together.items() if lines))
 
 
 def operator(sitting: Sitting) -> Iterator[Block]:
@@ -214,6 +229,16 @@ def cautions(sitting: Sitting) -> Iterator[Block]:
 
 def signature(sitting: Sitting) -> Iterator[Block]:
     """Yield where the examiner signs: name, role, training, when the patient was seen."""
+    yield Signature(_signed(sitting))
+
+
+def signature_with_numbers(sitting: Sitting) -> Iterator[Block]:
+    """Yield the same with the numbers of the reports, in words and as codes."""
+    numbers = tuple(_report_number(case) for case in sitting.cases)
+    yield Signature((*_signed(sitting), *numbers), tuple(_codes(sitting)))
+
+
+def _signed(sitting: Sitting) -> tuple[Line, ...]:
     speech, examination = sitting.speech, sitting.examination
     examiner = examination.examiner
     lines: list[Line] = []
@@ -225,8 +250,7 @@ def signature(sitting: Sitting) -> Iterator[Block]:
         lines += [_entered(examiner.reference)] if examiner.reference and not lines else []
     if not lines:
         lines.append((speech.text("signature.missing"),))
-    lines.append(speech.say("signature.examined", day=speech.day(examination.examined)))
-    yield Signature(tuple(lines))
+    return (*lines, speech.say("signature.examined", day=speech.day(examination.examined)))
 
 
 def token(examination: Examination) -> str:
@@ -237,14 +261,17 @@ def token(examination: Examination) -> str:
 
 def report(sitting: Sitting) -> Iterator[Block]:
     """Yield the numbers of the reports, in words and as a machine-readable code that holds nothing of the patient."""
-    speech = sitting.speech
     lines = [_report_number(case) for case in sitting.cases]
     yield Items(tuple(lines)) if len(lines) > 1 else Paragraph(lines[0])
+    yield from _codes(sitting)
+    yield Paragraph((sitting.speech.text("report.made"),), Tone.SMALL)
+
+
+def _codes(sitting: Sitting) -> Iterator[Code]:
     # A token a line: what breaks a line within one is a blank.
     tokens = [" ".join(token(case.examination).splitlines()) for case in sitting.cases]
     for part in _in_parts(tokens):
-        yield Code(part, sitting.illustrations.code(part), (speech.text("report.code"),))
-    yield Paragraph((speech.text("report.made"),), Tone.SMALL)
+        yield Code(part, sitting.illustrations.code(part), (sitting.speech.text("report.code"),))
 
 
 def _report_number(case: Case) -> Line:

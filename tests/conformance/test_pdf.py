@@ -7,16 +7,22 @@ from __future__ import annotations
 
 import json
 import subprocess
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 from conformance import building, engine
+from examples_output import ENTRIES, LETTERS, examinations
 from letter_trees import TREES, USUAL, WITHOUT_GLYPHS
 
+import dermreport
+from dermreport.letter_file import LetterKind
 from dermreport.letters.pdf import write_pdf
 from dermreport.letters.pdf.page import page_of
 from dermreport.letters.pdf.setting import READABLE, pdf_of, typefaces
+from dermreport.letters.rules import LETTER_RULES
+from dermreport.letters.settings import LetterDetail
 
 pytestmark = pytest.mark.skipif(not engine.asked_for(), reason=engine.HOW)
 
@@ -45,7 +51,22 @@ def _checked(folder: Path, files: dict[str, bytes]) -> dict[str, dict[str, Any]]
 
 
 def test_every_letter_keeps_both_standards(tmp_path: Path) -> None:
-    letters = {name: write_pdf(letter) for name, letter in TREES.items() if letter.written}
+    """Letters built by hand in both layouts, and those of all examples: each kind, short and complete."""
+    letters = {
+        f"{name}, {kind}": write_pdf(replace(letter, kind=kind))
+        for name, letter in TREES.items()
+        for kind in (LetterKind.REFERRAL, LetterKind.PATIENT)
+        if letter.written
+    }
+    for path in ENTRIES:
+        reviews = [dermreport.review(one) for one in examinations(path)]
+        for kind in LetterKind:
+            for detail in LetterDetail:
+                made = dermreport.letter(reviews, kind=kind, format="pdf", settings=replace(LETTERS, detail=detail))
+                # What the record lacks is no fault of the file.
+                lacks = {one.id for one in LETTER_RULES}
+                issues = tuple(one for one in made.issues if one.rule not in lacks)
+                letters[f"{path.stem}, {kind}, {detail}"] = (made.content, issues)
     assert {name for name, (_, issues) in letters.items() if issues} == set()
     for name, said in _checked(tmp_path, {name: content for name, (content, _) in letters.items()}).items():
         assert (name, said[_READABLE]["failures"], said[_KEPT]["failures"]) == (name, [], [])

@@ -7,7 +7,7 @@ somebody else's.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.people import URN_UUID
@@ -16,7 +16,9 @@ from dermreport.fhir.build import build
 from dermreport.fhir.codes import CRITERION_SYSTEM
 from dermreport.fhir.document import composition
 from dermreport.fhir.foreign import NOT_SENT, Foreign, Kept, KeptKind, Step, stood, value_beside
+from dermreport.fhir.frame import Built, Request
 from dermreport.fhir.ids import Thing, is_uuid, name_uuid
+from dermreport.fhir.letters import is_letter
 from dermreport.fhir.people import Pointing
 from dermreport.fhir.read.narratives import same
 from dermreport.fhir.read.observations import what_it_is
@@ -34,7 +36,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from dermreport.examination.model import Examination
-    from dermreport.fhir.frame import Built
     from dermreport.fhir.read.received import Box, Received
     from dermreport.issues import Issue
 
@@ -108,9 +109,16 @@ def _own(box: Box, examinations: Sequence[Examination]) -> Iterator[Built]:
         yield from visit.all
         if how is Pointing.INSIDE:
             try:
-                yield composition(visit, shape)
+                # What leads to the letters received is ours, and the letters are kept.
+                yield composition(replace(visit, letters=_letters(box)), shape)
             except BuildError:
                 continue
+
+
+def _letters(box: Box) -> list[Built]:
+    """Return the letters of ours that were received, as far as a Composition needs to know them."""
+    found = [one for one in box.of("DocumentReference") if one.full_url is not None and is_letter(one.resource)]
+    return [Built("", one.resource, "", Request.ONCE, 1, {"reference": one.full_url}) for one in found]
 
 
 def _pointing(box: Box) -> Pointing:

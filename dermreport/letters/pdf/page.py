@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
+from dermreport.letter_file import LetterKind
 from dermreport.letters.blocks import (
     Beside,
     Code,
@@ -16,8 +17,8 @@ from dermreport.letters.blocks import (
     Figure,
     Figures,
     Items,
+    LetterPart,
     Paragraph,
-    Part,
     Signature,
 )
 from dermreport.letters.pdf.text import Run, Words, texts_of
@@ -79,6 +80,10 @@ def placed(tree: Tree) -> Iterator[Placed]:
                     yield Placed(f"{path}.figure.picture", figure.picture)
                 case Code(_, picture, _) if picture is not None:
                     yield Placed(f"{path}.picture", picture)
+                case Signature(_, codes):
+                    for position, code in enumerate(codes):
+                        if code.picture is not None:
+                            yield Placed(f"{path}.codes[{position}].picture", code.picture)
                 case _:
                     pass
 
@@ -130,6 +135,7 @@ class _Pages:
             "day": {"year": day.year, "month": day.month, "day": day.day} if day is not None else None,
             "language": language[1].lower() if language else "und",
             "region": language[2] if language else None,
+            "compact": tree.kind is not LetterKind.PATIENT,
             "title": words.runs(tree.title),
             "running": words.runs(tree.running),
             "date": words.runs(tree.date),
@@ -153,8 +159,9 @@ class _Pages:
                     "heading": heading,
                     "level": section.level,
                     "depth": depth,
-                    "small": section.part is Part.CAUTIONS,
+                    "small": section.part is LetterPart.CAUTIONS,
                     "blocks": blocks,
+                    "together": all(one["together"] for one in blocks) and _length(blocks) <= _SHORT,
                 }
             )
         return done
@@ -169,9 +176,9 @@ class _Pages:
             case Paragraph(line, tone):
                 text = words.runs(line)
                 return {"kind": "paragraph", "tone": tone.value, "text": text} if text else None
-            case Items(lines):
+            case Items(lines, tone):
                 made = self._lines(lines)
-                return {"kind": "items", "lines": made} if made else None
+                return {"kind": "items", "lines": made, "tone": tone} if made else None
             case Facts():
                 rows = self._rows(block)
                 return {"kind": "facts", "rows": rows} if rows else None
@@ -184,11 +191,14 @@ class _Pages:
                 if not rows:
                     return {"kind": "figures", "rows": [[beside]]}
                 return {"kind": "beside", "rows": rows, "figure": beside}
-            case Code(content, picture, caption):
-                above = self._figure(Figure(picture, ())) if picture is not None else None
-                return {"kind": "code", "figure": above, "text": self._under((caption, (Entered(content),)))}
-            case Signature(lines):
-                return {"kind": "signature", "lines": self._lines(lines)}
+            case Code():
+                return {"kind": "code", **self._code(block)}
+            case Signature(lines, codes):
+                return {"kind": "signature", "lines": self._lines(lines), "codes": [self._code(one) for one in codes]}
+
+    def _code(self, code: Code) -> dict[str, Any]:
+        figure = self._figure(Figure(code.picture, ())) if code.picture is not None else None
+        return {"figure": figure, "text": self._under((code.caption, (Entered(code.content),)))}
 
     def _lines(self, lines: Sequence[Line]) -> list[list[Run]]:
         return [made for line in lines if (made := self._words.runs(line))]
@@ -204,7 +214,7 @@ class _Pages:
             label, text = (self._words.plain((fact.label,)),), fact.lines
             if len(label[0]) > _LONG_LABEL:
                 label, text = ("",), (label, *text)
-            rows.append({"label": self._words.runs(label), "text": self._under(text)})
+            rows.append({"label": self._words.runs(label), "lines": self._lines(text) or [[]]})
         return rows
 
     def _figure(self, figure: Figure) -> dict[str, Any]:
@@ -235,7 +245,11 @@ def _day(written: str) -> date | None:
 def _is_short(made: dict[str, Any]) -> bool:
     """Return whether a block is so short that it better isn't divided."""
     lines = made.get("rows") or made.get("lines", ())
-    return len(lines) <= _SHORT_LINES and sum(map(len, texts_of(made))) <= _SHORT
+    return len(lines) <= _SHORT_LINES and _length(made) <= _SHORT
+
+
+def _length(made: Any) -> int:  # noqa: ANN401 - JSON
+    return sum(map(len, texts_of(made)))
 
 
 def _packed(figures: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
@@ -253,7 +267,7 @@ def _packed(figures: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
 
 def lines_of(tree: Tree) -> Iterator[Line]:
     """Yield every line of a letter in the order in which it is read, the running one last."""
-    yield from (*tree.banner, *tree.sender, *tree.recipient, tree.date, tree.title, *tree.header)
+    yield from (*tree.banner, *tree.recipient, *tree.sender, tree.date, tree.title, *tree.header)
     for section in tree.sections:
         yield section.heading
         for block in section.blocks:
@@ -265,8 +279,10 @@ def _lines_of_block(block: Block) -> Iterator[Line]:
     match block:
         case Paragraph(line):
             yield line
-        case Items(lines) | Signature(lines):
+        case Items(lines, _):
             yield from lines
+        case Signature(lines, codes):
+            yield from (*lines, *(line for code in codes for line in _lines_of_block(code)))
         case Facts(rows):
             for row in rows:
                 yield (row.label,)

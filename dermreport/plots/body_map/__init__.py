@@ -11,10 +11,11 @@ from dermreport.plots.body_map.marks import (
     mark_words,
     why_unmarked,
 )
-from dermreport.plots.body_map.svg import MarkedDrawing, body_map_svg
+from dermreport.plots.body_map.svg import Extent, MarkedDrawing, body_map_svg
 
 __all__ = [
     "ENGLISH",
+    "Extent",
     "MapTexts",
     "Mark",
     "MarkedDrawing",

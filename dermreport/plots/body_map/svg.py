@@ -9,10 +9,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Final
 from xml.sax.saxutils import escape
 
 from dermreport.body_map import BY_SIDE, FROM_BEHIND, PROFILES, Point, Shape, drawing_of
+from dermreport.body_map.drawing import Drawing
 from dermreport.examination.lesion import Lesion
 from dermreport.issues import SettingsError, must_be
 from dermreport.plots.body_map.marks import ENGLISH, MapTexts, Mark, drawing_name, mark, mark_words
@@ -20,8 +22,9 @@ from dermreport.plots.body_map.placing import LETTER, RIM, Box, Sign, boxes_of_n
 from dermreport.vocabulary.body_maps import BodyMap
 from dermreport.vocabulary.sides import Side
 
-#: Room for the line below the drawing.
+#: Room for the line below the drawing, and above one that begins within the body.
 _BELOW: Final = 30
+_ABOVE: Final = 44
 #: A name further from its mark than this has a line to it.
 _LEADER: Final = 12.0
 #: A label is drawn as it is if it is so short and plain; else the lesions are numbered.
@@ -31,6 +34,19 @@ _COLOUR: Final = re.compile(r"currentColor|#[0-9a-fA-F]{6}")
 #: Characters that would change the direction of what follows, or end an isolate.
 _DIRECTIONS: Final = dict.fromkeys((0x61C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A)))
 _FIRST_STRONG_ISOLATE, _POP_ISOLATE = "\u2068", "\u2069"
+
+
+class Extent(StrEnum):
+    """How much of a standing body is shown; the other drawings are always whole."""
+
+    WHOLE = "whole"
+    HALF = "half"
+    """A little more than half of its height, with the marks and their areas; whole where they need more."""
+
+
+#: The drawings of a standing body, and the share of the height that half of one has; closer to an end is at the end.
+_STANDING: Final = frozenset((BodyMap.BODY_FRONT, BodyMap.BODY_BACK))
+_HALF, _SNAP = 0.55, 0.12
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -54,13 +70,14 @@ class MarkedDrawing:
     svg: str
 
 
-def body_map_svg(
+def body_map_svg(  # noqa: PLR0913 - what a drawing is made with, by name only
     lesions: Sequence[Lesion],
     *,
     names: Sequence[str] = (),
     prefix: str = "body-map",
     colour: str = "currentColor",
     texts: MapTexts = ENGLISH,
+    extent: Extent = Extent.WHOLE,
 ) -> tuple[MarkedDrawing, ...]:
     """Draw lesions on the body map.
 
@@ -75,6 +92,7 @@ def body_map_svg(
         colour: Colour of all lines: ``currentColor`` follows the text around, ``#rrggbb`` is for makers of PDF that
             know no colour around.
         texts: The words.
+        extent: How much of a standing body is shown.
 
     Returns:
         Each drawing that has a mark, in the order of the vocabulary, left before right.
@@ -95,6 +113,7 @@ def body_map_svg(
     if not isinstance(colour, str) or not _COLOUR.fullmatch(colour):
         raise SettingsError("body_map_svg: colour is currentColor or #rrggbb")
     must_be("body_map_svg: texts", texts, MapTexts)
+    must_be("body_map_svg: extent", extent, Extent)
     found: dict[tuple[BodyMap, Side | None], list[Sign]] = {}
     for name, lesion in zip(names or _names(lesions), lesions, strict=True):
         one = mark(lesion)
@@ -107,6 +126,7 @@ def body_map_svg(
             side,
             found[map_, side],
             _Frame(f"{prefix}-{map_.value}{f'-{side.value}' if side else ''}", colour, texts),
+            _window(map_, drawing_of(map_, side), found[map_, side], extent),
         )
         for map_ in BodyMap
         for side in sides
@@ -123,6 +143,22 @@ class _Frame:
     texts: MapTexts
 
 
+def _window(map_: BodyMap, drawing: Drawing, signs: Sequence[Sign], extent: Extent) -> tuple[float, float]:
+    """Return from which height to which a drawing is shown."""
+    height = drawing.height
+    heights = [one.at[1] for one in signs] + [y for one in signs for shape in one.mark.area for _, y in shape]
+    low, high = min(heights) - RIM, max(heights) + RIM
+    room = _HALF * height
+    if extent is Extent.WHOLE or map_ not in _STANDING or high - low > room:
+        return 0, height
+    top = min(max((low + high - room) / 2, 0), height - room)
+    if top < _SNAP * height:
+        top = 0
+    elif top > height - room - _SNAP * height:
+        top = height - room
+    return (top, top + room) if top <= max(low, 0) and top + room >= min(high, height) else (0, height)
+
+
 def _are_plain(names: Sequence[str]) -> bool:
     return all(isinstance(one, str) and _PLAIN.fullmatch(one) for one in names) and len(set(names)) == len(names)
 
@@ -134,17 +170,22 @@ def _names(lesions: Sequence[Lesion]) -> list[str]:
     return [str(place) for place in range(1, len(labels) + 1)]
 
 
-def _drawn(map_: BodyMap, side: Side | None, signs: Sequence[Sign], frame: _Frame) -> MarkedDrawing:
+def _drawn(
+    map_: BodyMap, side: Side | None, signs: Sequence[Sign], frame: _Frame, window: tuple[float, float]
+) -> MarkedDrawing:
     texts, drawing = frame.texts, drawing_of(map_, side)
     name = drawing_name(map_, side, texts)
     title = texts.title.format(drawing=name)
     description = (*_told(map_, signs, texts), texts.signs)
-    width, height = drawing.width + 2 * RIM, drawing.height + 2 * RIM + _BELOW
+    top, foot = window
+    # Above a drawing that begins within the body there is room for the sides, so that nothing stands in their place.
+    above = RIM if top == 0 else RIM + _ABOVE
+    width, height = drawing.width + 2 * RIM, foot - top + above + RIM + _BELOW
     boxes = boxes_of_names(signs, drawing)
     sites = [one.mark.site for one in signs if one.mark.site is not None]
     details = dict.fromkeys(line for site in sites for line in drawing.details.get(site, ()))
     head = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{-RIM} {-RIM} {_n(width)} {_n(height)}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{-RIM} {_n(top - above)} {_n(width)} {_n(height)}" '
         f'width="{_n(width)}" height="{_n(height)}" role="img" '
         f'aria-labelledby="{frame.id}-title {frame.id}-text" font-family="sans-serif">'
     )
@@ -153,16 +194,16 @@ def _drawn(map_: BodyMap, side: Side | None, signs: Sequence[Sign], frame: _Fram
         head,
         f'<title id="{frame.id}-title">{escape(title)}</title>',
         f'<desc id="{frame.id}-text">{escape(" ".join(description))}</desc>',
-        *_definitions(frame, boxes, signs, (width, height)),
+        *_definitions(frame, boxes, signs, (_edge(top), width, _edge(foot, drawing.height) - _edge(top))),
         f'<g mask="url(#{frame.id}-room)" {pen}>',
         *_areas(frame, signs),
         f'<path stroke-width="2.2" d="{_lines(drawing.contour)}"/>',
         f'<path stroke-width="1.1" d="{_lines(drawing.lines)}"/>',
         *([f'<path stroke-width="1.4" d="{_lines(details)}"/>'] if details else []),
         "</g>",
-        *_sides(map_, side, drawing.width, frame),
+        *_sides(map_, side, (drawing.width, top - above + RIM), frame),
         *(line for one, box in zip(signs, boxes, strict=True) for line in _mark(one, box, frame)),
-        _text((drawing.width / 2, drawing.height + RIM + 16), name, 20, frame, anchor="middle"),
+        _text((drawing.width / 2, foot + RIM + 16), name, 20, frame, anchor="middle"),
         "</svg>\n",
     )
     return MarkedDrawing(map_, side, title, description, tuple((one.name, one.mark) for one in signs), "\n".join(svg))
@@ -214,16 +255,28 @@ def _text(  # noqa: PLR0913 - what a text has
     )
 
 
+def _edge(at: float, end: float = 0) -> float:
+    """Return where lines end at an edge of what is shown: beyond it only at the drawing's own end."""
+    return at if at != end else at + RIM if end else at - RIM
+
+
 def _definitions(
-    frame: _Frame, boxes: Sequence[Box], signs: Sequence[Sign], size: tuple[float, float]
+    frame: _Frame, boxes: Sequence[Box], signs: Sequence[Sign], room: tuple[float, float, float]
 ) -> Iterator[str]:
-    """Yield the hatching, and the mask that keeps lines away from marks and their names."""
+    """Yield the hatching, and the mask that keeps lines within what is shown and away from marks and their names.
+
+    Args:
+        frame: What all parts share.
+        boxes: Where names stand.
+        signs: The marks.
+        room: Top, width and height of what is shown.
+    """
     yield "<defs>"
     yield (
         f'<pattern id="{frame.id}-hatch" patternUnits="userSpaceOnUse" width="7" height="7" '
         f'patternTransform="rotate(45)"><path d="M0 0V7" stroke="{frame.colour}" stroke-width="1.6"/></pattern>'
     )
-    whole = f'x="{-RIM}" y="{-RIM}" width="{_n(size[0])}" height="{_n(size[1])}"'
+    whole = f'x="{-RIM}" y="{_n(room[0])}" width="{_n(room[1])}" height="{_n(room[2])}"'
     yield f'<mask id="{frame.id}-room" maskUnits="userSpaceOnUse" {whole}><rect {whole} fill="#ffffff"/>'
     for left, top, right, foot in boxes:
         yield (
@@ -246,20 +299,22 @@ def _areas(frame: _Frame, signs: Sequence[Sign]) -> Iterator[str]:
         yield (f'<path fill="url(#{frame.id}-hatch)" stroke-width="1.8" stroke-dasharray="6 4" d="{_path(shape)}Z"/>')
 
 
-def _sides(map_: BodyMap, side: Side | None, width: float, frame: _Frame) -> Iterator[str]:
-    """Yield which side is which: a letter and the word, above the drawing."""
+def _sides(map_: BodyMap, side: Side | None, corner: Point, frame: _Frame) -> Iterator[str]:
+    """Yield which side is which: a letter and the word, above the drawing; ``corner`` is its right upper one."""
+    width, top = corner
     one = side or PROFILES.get(map_)
     if one is not None:
-        yield from _side(one, 0, "start", frame)
+        yield from _side(one, (0, top), "start", frame)
         return
     left, right = (Side.LEFT, Side.RIGHT) if map_ in FROM_BEHIND else (Side.RIGHT, Side.LEFT)
-    yield from _side(left, 0, "start", frame)
-    yield from _side(right, width, "end", frame)
+    yield from _side(left, (0, top), "start", frame)
+    yield from _side(right, (width, top), "end", frame)
 
 
-def _side(side: Side, x: float, anchor: str, frame: _Frame) -> Iterator[str]:
-    yield _text((x, 14), frame.texts.letters[side], 28, frame, anchor=anchor, bold=True)
-    yield _text((x, 34), frame.texts.sides[side], 16, frame, anchor=anchor)
+def _side(side: Side, at: Point, anchor: str, frame: _Frame) -> Iterator[str]:
+    x, y = at
+    yield _text((x, y + 14), frame.texts.letters[side], 28, frame, anchor=anchor, bold=True)
+    yield _text((x, y + 34), frame.texts.sides[side], 16, frame, anchor=anchor)
 
 
 def _mark(of: Sign, box: Box, frame: _Frame) -> Iterator[str]:
