@@ -473,6 +473,36 @@ def test_a_body_may_be_as_large_as_the_limit_and_no_larger(
     assert answer.status_code == status
 
 
+def test_a_length_of_many_digits_is_too_large() -> None:
+    headers = [(b"content-type", b"application/json"), (b"content-length", b"9" * 5000)]
+    start, body = asyncio.run(asked_raw(dermreport.http_app(limits=LIMITS), headers))
+    assert start["status"] == 413
+    assert b"http-too-large" in body["body"]
+
+
+async def asked_raw(app: Any, headers: list[tuple[bytes, bytes]]) -> list[dict[str, Any]]:
+    """Ask without a server or client between, with a body that never comes."""
+    sent: list[dict[str, Any]] = []
+
+    async def never() -> dict[str, Any]:
+        await asyncio.sleep(60)
+        raise AssertionError
+
+    async def send(message: Any) -> None:
+        sent.append(message)
+
+    scope = {
+        "type": "http",
+        "method": "POST",
+        "path": path("check"),
+        "raw_path": path("check").encode(),
+        "query_string": b"",
+        "headers": headers,
+    }
+    await app(scope, never, send)
+    return sent
+
+
 def test_an_error_comes_in_the_form_that_is_asked_for(client: TestClient) -> None:
     accept = {"Accept": "application/fhir+xml"}
     for answer in (
@@ -600,7 +630,7 @@ def test_as_many_as_there_are_places_for_are_answered() -> None:
 
 
 def of_processes() -> set[int]:
-    listed = subprocess.run(["ps", "-eo", "pid,ppid,args"], capture_output=True, text=True, check=True).stdout
+    listed = subprocess.run(["ps", "-ewwo", "pid,ppid,args"], capture_output=True, text=True, check=True).stdout
     here = str(os.getpid())
     rows = [line.split(None, 2) for line in listed.splitlines()[1:]]
     return {int(one[0]) for one in rows if one[1] == here and "dermreport.http.worker" in one[2]}
@@ -1015,29 +1045,8 @@ def test_when_it_is_stopped_under_load_everything_is_answered_whole_or_not_at_al
 
 def test_a_body_that_does_not_come_is_waited_for_only_so_long() -> None:
     app = dermreport.http_app(limits=dermreport.HttpLimits(workers=1, read_seconds=1))
-
-    async def never() -> dict[str, Any]:
-        await asyncio.sleep(60)
-        raise AssertionError
-
-    async def asked() -> list[dict[str, Any]]:
-        sent: list[dict[str, Any]] = []
-
-        async def send(message: Any) -> None:
-            sent.append(message)
-
-        scope = {
-            "type": "http",
-            "method": "POST",
-            "path": path("check"),
-            "raw_path": path("check").encode(),
-            "query_string": b"",
-            "headers": [(b"content-type", b"application/json"), (b"content-length", b"10")],
-        }
-        await app(scope, never, send)
-        return sent
-
-    start, body = asyncio.run(asked())
+    headers = [(b"content-type", b"application/json"), (b"content-length", b"10")]
+    start, body = asyncio.run(asked_raw(app, headers))
     assert start["status"] == 408
     assert b"http-late" in body["body"]
 

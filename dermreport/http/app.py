@@ -53,6 +53,8 @@ _METHODS: Final = frozenset(("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "O
 _ALWAYS: Final = {"Cache-Control": "no-store", "X-Content-Type-Options": "nosniff"}
 #: What a letter's page may do in a browser: show itself.
 _PAGE_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; sandbox"
+#: Digits of a length that is read as a number.
+_LONGEST_LENGTH: Final = 18
 _LETTER_TYPES: Final = {LetterFormat.TEXT: media.TEXT, LetterFormat.HTML: media.HTML, LetterFormat.PDF: media.PDF}
 
 
@@ -256,7 +258,7 @@ class _Door:
     async def _body(self, request: Request) -> bytes:
         limit = self._limits.body
         length = request.headers.get("content-length", "")
-        if length.isdecimal() and int(length) > limit:
+        if length.isdecimal() and (len(length) > _LONGEST_LENGTH or int(length) > limit):
             raise RefusedError(refusals.TOO_LARGE, limit=str(limit))
         body = bytearray()
         noted: _Noted = request.state.noted

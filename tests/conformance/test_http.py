@@ -12,7 +12,7 @@ import pytest
 from conformance import engine
 from conformance.definitions import definitions
 from conformance.example_bundles import EXAMPLES, RELEASES
-from conformance.expected_messages import surprises
+from conformance.expected_messages import HTTP, expected, missing, surprises
 from starlette.testclient import TestClient
 
 import dermreport
@@ -57,7 +57,10 @@ def test_what_the_door_answers_validates(release: str, tmp_path: Path) -> None:
         path.write_text(text, encoding="utf-8")
         files.append(path)
     answers = engine.validate(release, files, definitions(release))
-    assert [line for file in files for line in surprises(file.name, answers[str(file)])] == []
+    patterns = expected(HTTP.format(release))
+    assert [line for file in files for line in surprises(file.name, answers[str(file)], patterns)] == []
+    every = [message for file in files for message in answers[str(file)]]
+    assert missing(release, every, patterns) == []
 
 
 def test_a_damage_is_caught(tmp_path: Path) -> None:
