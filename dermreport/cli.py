@@ -592,6 +592,7 @@ def _report(options: argparse.Namespace) -> int:
     if folder and output is not None:
         output.mkdir(parents=True, exist_ok=True)
     single = None if folder or output is None else output.open("w", encoding="utf-8", newline="\n")
+    names = _Names()
     try:
         for entry in _inputs(options):
             if entry.issues:
@@ -611,7 +612,7 @@ def _report(options: argparse.Namespace) -> int:
                     continue
                 text = bundle.to_xml() if form == "xml" else bundle.to_json()
                 if folder and output is not None:
-                    path = output / f"{_stem(entry.name)}.{release.lower()}.{options.bundle}.{form}"
+                    path = output / names.of(_stem(entry.name), f"{release.lower()}.{options.bundle}.{form}")
                     path.write_text(text + "\n", encoding="utf-8", newline="\n")
                     print(path)
                 else:
@@ -636,7 +637,9 @@ def _letter(options: argparse.Namespace) -> int:
     try:
         letters = _letter_settings(options)
         settings = dermreport.Settings(pathway=_pathway_named(options.pathway) if options.pathway else None)
-        pictures = {key: Path(name).read_bytes() for key, name in options.picture}
+        pictures, unread = _pictures(options.picture)
+        code = NOT_DONE if unread else DONE
+        names = _Names()
         if folder is not None:
             folder.mkdir(parents=True, exist_ok=True)
         for entry in _inputs(options):
@@ -651,7 +654,9 @@ def _letter(options: argparse.Namespace) -> int:
                 settings=letters,
                 pictures=pictures,
             )
-            code = max(code, _written(entry, made, folder, output, options.kind))
+            suffix = f"{options.kind}{Path(made.name).suffix}"
+            path = folder / names.of(_stem(entry.name), suffix) if folder is not None else output
+            code = max(code, _written(entry, made, path, said=folder is not None))
     except SettingsError as error:
         print(f"dermreport letter: {error}", file=sys.stderr)
         return WRONG_CALL
@@ -677,18 +682,45 @@ def _letter_settings(options: argparse.Namespace) -> dermreport.LetterSettings:
     return replace(settings, language=options.language) if options.language else settings
 
 
-def _written(entry: _Input, made: dermreport.LetterFile, folder: Path | None, output: Path | None, kind: str) -> int:
+def _pictures(given: Sequence[tuple[str, str]]) -> tuple[dict[str, bytes], bool]:
+    """Return the pictures that can be read, and whether one can't: a letter is written all the same."""
+    found: dict[str, bytes] = {}
+    unread = False
+    for key, name in given:
+        try:
+            found[key] = Path(name).read_bytes()
+        except OSError as error:
+            print(f"dermreport letter: {error.strerror}: {error.filename}", file=sys.stderr)
+            unread = True
+    return found, unread
+
+
+class _Names:
+    """Names of files in one folder: two entries of one name give two files."""
+
+    def __init__(self) -> None:
+        self._given: set[str] = set()
+
+    def of(self, stem: str, suffix: str) -> str:
+        """Return a name that none had before."""
+        name, number = f"{stem}.{suffix}", 1
+        while name in self._given:
+            number += 1
+            name = f"{stem}-{number}.{suffix}"
+        self._given.add(name)
+        return name
+
+
+def _written(entry: _Input, made: dermreport.LetterFile, path: Path | None, *, said: bool) -> int:
     """Write one letter where it was asked for, and say what it lacks."""
     for issue in made.issues:
         print(f"{entry.name}: {issue}", file=sys.stderr)
-    if folder is not None:
-        path = folder / f"{_stem(entry.name)}.{kind}{Path(made.name).suffix}"
-        path.write_bytes(made.content)
-        print(path)
-    elif output is not None:
-        output.write_bytes(made.content)
-    else:
+    if path is None:
         _Utf8().write(made.text)
+    else:
+        path.write_bytes(made.content)
+        if said:
+            print(path)
     return ERROR_STANDS if any(issue.severity is Severity.ERROR for issue in made.issues) else DONE
 
 

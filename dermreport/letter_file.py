@@ -41,6 +41,7 @@ class LetterFile:
         kind: Who it is for.
         language: Language tag of its words.
         written: When it was written, as it stands on it; empty where nothing says it.
+        reports: The reports that it is made of: system and number of each, and its revision.
         issues: What couldn't be written as asked. None of them withholds the letter.
     """
 
@@ -51,6 +52,7 @@ class LetterFile:
     kind: LetterKind
     language: str
     written: str
+    reports: tuple[tuple[str, str, int], ...] = field(default=(), repr=False)
     issues: tuple[Issue, ...] = ()
 
     @property

@@ -360,3 +360,20 @@ def test_letter_takes_settings_and_pictures_and_says_what_does_not_fit(
     assert cli.main(["letter", example, "--settings", str(tmp_path / "none.toml")]) == 3
     with pytest.raises(SystemExit):
         cli.main(["letter", example, "--picture", "nothing"])
+
+
+def test_two_entries_of_one_name_give_two_files_and_a_missing_picture_withholds_no_letter(tmp_path: Path) -> None:
+    for folder in ("a", "b"):
+        (tmp_path / folder).mkdir()
+    (tmp_path / "a" / "1.json").write_bytes((EXAMPLES / "usual.json").read_bytes())
+    (tmp_path / "b" / "1.json").write_bytes((EXAMPLES / "back-melanoma-suspected-referred.json").read_bytes())
+    files = [str(tmp_path / folder / "1.json") for folder in ("a", "b")]
+    assert cli.main(["letter", *files, "-o", str(tmp_path / "letters")]) == 0
+    written = {one.name: one.read_text(encoding="utf-8") for one in (tmp_path / "letters").iterdir()}
+    assert set(written) == {"1.referral.txt", "1-2.referral.txt"}
+    assert "!! Urgent" in written["1-2.referral.txt"]
+    assert cli.main(["report", *files, "-o", str(tmp_path / "reports")]) == 0
+    assert len(list((tmp_path / "reports").iterdir())) == 2
+    path = tmp_path / "letter.txt"
+    assert cli.main(["letter", files[1], "--picture", f"x={tmp_path / 'none.jpg'}", "-o", str(path)]) == 3
+    assert "!! Urgent" in path.read_text(encoding="utf-8")

@@ -113,3 +113,17 @@ def test_a_withdrawn_records_letter_is_entered_in_error() -> None:
     (letter,) = letters_in(json.loads(report.bundle("collection").to_json()))
     assert (letter["status"], letter["docStatus"]) == ("entered-in-error", "entered-in-error")
     assert "WITHDRAWN" in b64decode(letter["content"][0]["attachment"]["data"]).decode()
+
+
+def test_a_letter_of_another_report_or_revision_is_refused() -> None:
+    reviews = reviews_of("usual")
+    other = dermreport.letter(reviews_of("back-melanoma-suspected-referred"))
+    with pytest.raises(dermreport.BuildError):
+        dermreport.to_fhir(reviews, letters=[other])
+    entry = json.loads((Path(EXAMPLES) / "usual.json").read_text(encoding="utf-8"))
+    later = dermreport.review(dermreport.Examination.from_json(json.dumps({**entry, "revision": 2})))
+    with pytest.raises(dermreport.BuildError):
+        dermreport.to_fhir(later, letters=[dermreport.letter(reviews)])
+    made = dermreport.LetterFile(b"x", "text/plain", "x.txt", "x", dermreport.LetterKind.REFERRAL, "en", "")
+    with pytest.raises(dermreport.BuildError):
+        dermreport.to_fhir(reviews, letters=[made])

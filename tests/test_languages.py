@@ -43,7 +43,7 @@ from dermreport.letters.drawn import NOT_IN_THE_RECORD
 from dermreport.letters.pdf import rules as pdf_rules
 from dermreport.letters.picture_rules import PICTURE_RULES, picture_issue
 from dermreport.letters.rules import LETTER_RULES
-from dermreport.letters.settings import Purpose
+from dermreport.letters.settings import PicturePurpose
 from dermreport.letters.template_rules import TEMPLATE_RULES
 from dermreport.over_time import kinds
 from dermreport.over_time.alike import Course
@@ -200,7 +200,7 @@ def of_the_parameters() -> Iterator[str]:
     """Yield the words that fill a name in braces: those of tables, and those that stand where they are given."""
     yield from (*_EXPECTED.values(), *_LIMITS.values(), *(words for _, words in _NEEDED))
     yield from (one.words for one in (windows.SHORT, windows.LONG, windows.FACE))
-    yield from (*(one.value for one in Purpose), "not recorded")
+    yield from (*(one.value for one in PicturePurpose), "not recorded")
     given = re.compile(r'(?:reason|field)="([^"]+)"|or "(Record what [^"]+)"|"(a code of the list, [^"]+)" if')
     for path in ("fhir/read", "pathways/engine.py", "examination/entry.py"):
         home = ROOT / "dermreport" / path
@@ -675,7 +675,7 @@ def test_words_that_fill_a_name_in_braces_are_german_and_values_stay(rule: str, 
     ("consent", "said"), [(Consent.WITHDRAWN, "widerrufen"), ("not recorded", "nicht dokumentiert")]
 )
 def test_a_picture_that_is_not_embedded_says_so_in_german(consent: str, said: str) -> None:
-    issue = picture_issue("letter-picture-consent", "$", purpose=Purpose.TEACHING.value, consent=consent)
+    issue = picture_issue("letter-picture-consent", "$", purpose=PicturePurpose.TEACHING.value, consent=consent)
     assert GERMAN.message(issue) == (
         f"Die Einwilligung, das Bild für die Lehre zu zeigen, ist: {said}. Es wird aufgeführt und nicht eingebettet."
     )

@@ -122,13 +122,14 @@ def paragraphs(text: str) -> str:
 
 
 def lesions(text: str, count: int, word: str = "Lesion") -> list[list[str]]:
-    """Return the lines that are about each lesion, in the order of the letter; the word is that before its label."""
+    """Return the lines that are about each lesion, by their labels; the word is that before a label."""
     lines = unwrapped(text)
     if count == 1:
         return [lines]
     starts = [number for number, line in enumerate(lines) if re.fullmatch(rf"{word} \S+: .+", line)]
     first_run = starts[:count]
-    return [lines[start:end] for start, end in zip(first_run, [*first_run[1:], len(lines)], strict=True)]
+    found = [lines[start:end] for start, end in zip(first_run, [*first_run[1:], len(lines)], strict=True)]
+    return sorted(found, key=lambda about: about[0])
 
 
 def part(lines: list[str], heading: str) -> list[str]:
@@ -683,3 +684,168 @@ def test_text_letters_need_no_extra_and_the_others_name_the_command() -> None:
     assert lines[:3] == ["True"] * 3
     assert len(lines) == 5
     assert all("pip install 'dermreport[letter]'" in one for one in lines[3:])
+
+
+# -- what a reader found -----------------------------------------------------------------------------------------------
+
+
+def first_lines(text: str) -> str:
+    """Return what stands between the title and the part on the patient."""
+    return paragraphs(text.partition("In short")[2].partition("\nPatient\n")[0])
+
+
+def letter_of(kind: str = "referral", **changes: Any) -> str:
+    return dermreport.letter(dermreport.review(records.record(**changes)), kind=kind, settings=LETTERS).text
+
+
+def several(*changes: dict[str, Any]) -> list[dermreport.Review]:
+    """Return reviews of one patient's lesions, each with its own number."""
+    numbered = [{"identifier": {"system": "urn:x-a", "value": str(place)}, **one} for place, one in enumerate(changes)]
+    return [dermreport.review(records.record(**one)) for one in numbered]
+
+
+def test_a_cancer_that_a_pathologist_found_stands_first() -> None:
+    outcome = {"key": "1", "kind": "histology", "result": "melanoma", "date": "2026-03-09", "thickness_mm": 2.0}
+    lines = first_lines(letter_of(assessment={"concern": "benign"}, outcomes=[outcome]))
+    assert "!! Found by a pathologist: melanoma, 9 March 2026. Patient informed: not recorded." in lines
+    assert lines.index("Found by a pathologist") < lines.index("judged harmless")
+    harmless = {"key": "1", "kind": "histology", "result": "seborrhoeic-keratosis"}
+    assert "Found by a pathologist" not in letter_of(outcomes=[harmless])
+
+
+@pytest.mark.parametrize("urgency", [None, "none", "routine", "scheduled", "urgent"])
+def test_a_referral_for_suspected_cancer_always_stands_out(urgency: str | None) -> None:
+    step = {"key": "1", "action": "refer-suspected-cancer", **({"urgency": urgency} if urgency else {})}
+    text = letter_of(plan={"actions": [step]})
+    (bar,) = [one for one in text.splitlines() if one.startswith("!! ")]
+    assert "refer as suspected cancer" in bar
+    assert bar.startswith("!! Urgency not recorded:") == (urgency is None)
+    copy = paragraphs(letter_of("patient", plan={"actions": [step]}))
+    assert ("Please do not put this off." in copy) == (urgency in {None, "urgent"})
+
+
+@pytest.mark.parametrize(("day", "past"), [("2026-03-03", True), ("2026-03-04", False), ("2026-03", False)])
+def test_a_step_whose_day_has_passed_is_not_told_as_coming(day: str, *, past: bool) -> None:
+    step = {"key": "1", "action": "excise-complete", "urgency": "urgent", "date": day}
+    changes = {"plan": {"actions": [step]}, "recorded": None}
+    settings = replace(LETTERS, written="2026-03-04")
+    review = dermreport.review(records.record(**changes))
+    lines = first_lines(dermreport.letter(review, settings=settings).text)
+    assert ("The day has passed" in lines) == past
+    assert lines.startswith("-------- !! Urgent") is not past
+    copy = paragraphs(dermreport.letter(review, kind="patient", settings=settings).text)
+    assert ("If it was not done, call us." in copy) == past
+    assert ("Please do not put this off." in copy) is not past
+    answered = {"outcomes": [{"key": "1", "kind": "histology", "result": "melanoma"}]}
+    done = dermreport.review(records.record(**changes, **answered))
+    assert ("excise completely" in first_lines(dermreport.letter(done, settings=settings).text)) is not past
+
+
+@pytest.mark.parametrize(
+    ("action", "histology", "taken"),
+    [
+        ("excise-complete", None, True),
+        ("excise-complete", "unknown", True),
+        ("excise-complete", "no", False),
+        ("curettage-without-histology", None, False),
+        ("curettage-without-histology", "yes", True),
+        ("other-step", "yes", True),
+        ({"system": "urn:x", "code": "m", "display": "staged excision"}, "yes", True),
+        ("refer-dermatology", None, False),
+    ],
+)
+def test_a_specimen_is_what_the_record_sends_to_a_pathologist(
+    action: Any, histology: str | None, *, taken: bool
+) -> None:
+    step = {"key": "1", "action": action, **({"histology": histology} if histology else {})}
+    assert ("No step of the plan takes a specimen" in letter_of("pathologist", plan={"actions": [step]})) is not taken
+    assert ("sent to a lab" in letter_of("patient", plan={"actions": [step]})) == taken
+
+
+def test_what_a_pathway_expects_beyond_the_plan_stands_in_the_first_lines() -> None:
+    watched = {"actions": [{"key": "1", "action": "monitor-short"}]}
+    lines = first_lines(letter_of(assessment={"concern": "suspicious"}, plan=watched))
+    assert "Expected by the pathway, and not planned so:" in lines
+    referred = {
+        "actions": [{"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent", "latest": "2026-01-10"}]
+    }
+    assert "not planned so" not in first_lines(letter_of(assessment={"concern": "suspicious"}, plan=referred))
+
+
+def test_a_point_on_the_other_side_is_said_first_and_not_drawn() -> None:
+    lesion = {"site": "shin", "side": "left", "map_point": {"map": "body-front", "x": 0.42, "y": 0.8}}
+    review = dermreport.review(records.record(lesion=lesion))
+    assert "site-map-point-other-side" in [one.rule for one in review.issues]
+    message = next(one.message for one in review.issues if one.rule == "site-map-point-other-side")
+    assert message in first_lines(dermreport.letter(review, settings=LETTERS).text)
+    assert "Body map" not in dermreport.letter(review, format="html", settings=LETTERS).text
+    right = {**lesion, "map_point": {"map": "body-front", "x": 0.58, "y": 0.8}}
+    page = dermreport.letter(dermreport.review(records.record(lesion=right)), format="html", settings=LETTERS).text
+    assert "Body map" in page
+
+
+@pytest.mark.parametrize("form", ["text", "html"])
+def test_nothing_that_was_entered_turns_a_telephone_number_round(form: str) -> None:
+    plan = {"safety_net": {"contact": "\u202e+00 555 0123"}}
+    text = dermreport.letter(dermreport.review(records.record(plan=plan)), kind="patient", format=form).text
+    assert "\u202e" not in text
+    assert "+00 555 0123" in text
+
+
+def test_a_label_or_a_site_in_other_words_says_nothing_to_the_patient() -> None:
+    other = {"system": "urn:x", "code": "s", "display": "scar of melanoma"}
+    reviews = several({"lesion": {"label": "Melanoma?", "site": "chest"}}, {"lesion": {"label": "B", "site": other}})
+    text = dermreport.letter(reviews, kind="patient", settings=LETTERS).text
+    assert SUSPICION.findall(text) == []
+    assert "Spot 1" in text
+    assert "Spot B" in text
+
+
+@pytest.mark.parametrize("labels", [("A", "A"), ("A", "a "), (None, None), ("2", None), ("A", None)])
+def test_no_two_lesions_of_a_letter_have_one_name(labels: tuple[str | None, ...]) -> None:
+    reviews = several(*({"lesion": {"site": "chest", **({"label": one} if one else {})}} for one in labels))
+    text = dermreport.letter(reviews, settings=LETTERS).text
+    titles = re.findall(r"^(Lesion .+): chest$", text, re.MULTILINE)
+    # Each stands above its findings, and above its checks.
+    assert len(set(titles)) == 2
+
+
+def test_where_records_differ_on_the_patient_nothing_of_one_is_lost() -> None:
+    reviews = several(
+        {"background": {"age_years": 30, "blood_thinner": "none"}},
+        {"background": {"age_years": 60, "allergy": "yes", "allergy_to": "lidocaine"}, "lesion": {"site": "shin"}},
+    )
+    text = paragraphs(dermreport.letter(reviews, settings=LETTERS).text)
+    assert "30 years" in text
+    assert "60 years" in text
+    assert "lidocaine" in text
+    assert text.count("don’t agree on the patient") == 4
+    alike = several({"background": {"age_years": 30}}, {"background": {"age_years": 30}, "lesion": {"site": "shin"}})
+    assert "don’t agree" not in dermreport.letter(alike, settings=LETTERS).text
+
+
+@pytest.mark.parametrize("pictures", [["x"], "x", {1: b"x"}, {"a": None}, {"a": "x"}])
+def test_pictures_of_another_kind_are_refused_in_every_format(pictures: Any) -> None:
+    review = dermreport.review(records.record())
+    for form in dermreport.LetterFormat:
+        with pytest.raises(TypeError, match="letter: "):
+            dermreport.letter(review, format=form, pictures=pictures)
+
+
+@pytest.mark.parametrize("name", ["", " ", "a\x00", "a\nb"])
+def test_a_party_has_a_name_of_one_line(name: str) -> None:
+    with pytest.raises(dermreport.SettingsError):
+        dermreport.Party(name=name)
+
+
+def test_steps_stand_by_their_urgency() -> None:
+    plan = {
+        "actions": [
+            {"key": "1", "action": "monitor-long", "urgency": "routine"},
+            {"key": "2", "action": "other-step", "urgency": "immediate", "note": "ring the clinic now"},
+        ]
+    }
+    text = paragraphs(letter_of(plan=plan))
+    assert "!! Immediate: another step, in words – ring the clinic now" in text
+    told = text.partition("Plan ----")[2]
+    assert told.index("ring the clinic now") < told.index("monitoring")

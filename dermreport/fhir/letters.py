@@ -8,6 +8,7 @@ from dataclasses import replace
 from hashlib import sha1
 from typing import TYPE_CHECKING, Any, Final
 
+from dermreport.examination.people import system_and_value
 from dermreport.fhir.ids import Thing
 from dermreport.fhir.narrative import narrative
 from dermreport.fhir.releases import Written
@@ -17,6 +18,7 @@ from dermreport.vocabulary.documents import Document
 from dermreport.vocabulary.term import code_system
 
 if TYPE_CHECKING:
+    from dermreport.examination.model import Examination
     from dermreport.fhir.build import Visit
     from dermreport.fhir.frame import Built
     from dermreport.fhir.releases import Shape
@@ -50,12 +52,17 @@ def _text(element: dict[str, Any], name: str) -> str:
     return value if isinstance(value, str) else ""
 
 
-def check_letters(letters: Sequence[LetterFile]) -> None:
-    """Refuse two letters of one kind, language and format: one would take the other's place.
+def check_letters(letters: Sequence[LetterFile], examinations: Sequence[Examination]) -> None:
+    """Refuse letters of other reports, and two of one kind, language and format: one would take the other's place.
 
     Raises:
-        BuildError: There are two.
+        BuildError: A letter is made of another report or revision, or there are two of one kind.
     """
+    known = {(*system_and_value(one.identifier), one.revision) for one in examinations}
+    if any(not one.reports or not known.issuperset(one.reports) for one in letters):
+        raise BuildError(
+            "A letter is made of another report, or of another revision: write it anew from these reviews."
+        )
     keys = [_key(one) for one in letters]
     if len(set(keys)) != len(keys):
         raise BuildError("Two letters are of one kind, language and format: send one of each.")

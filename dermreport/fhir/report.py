@@ -169,7 +169,7 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
         TypeError: It isn't a review.
         BuildError: The examinations are of different patients, ``earlier`` isn't a former revision of them,
             ``after`` no previous examination of their lesions, ``foreign`` was read with another report or patient, or
-            two ``letters`` are of one kind, language and format.
+            ``letters`` are of another report or revision, or two of one kind, language and format.
         ValueError: There is no such release.
     """
     reviews = (review,) if isinstance(review, Review) else tuple(review) if isinstance(review, Sequence) else (review,)
@@ -194,7 +194,7 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
         check_foreign(foreign, [one.examination for one in reviews])
     for letter in letters:
         must_be("to_fhir: each of letters", letter, LetterFile)
-    check_letters(letters)
+    check_letters(letters, [one.examination for one in reviews])
     return Report(reviews, Release(release), Former(former, previous), if_match, Added(foreign, tuple(letters)))
 
 

@@ -16,6 +16,16 @@ _OPENING: Final = {
 _CLOSING: Final = frozenset(_OPENING.values())
 
 
+#: Characters that turn the direction of what follows; a word's own script needs none of them.
+TURNS: Final = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c")
+_TURNING: Final = re.compile(f"[{''.join(sorted(TURNS))}]")
+
+
+def undirected(text: str) -> str:
+    """Return entered text without what turns the reading direction: a telephone number must never run backwards."""
+    return _TURNING.sub("", text)
+
+
 def printable(text: str) -> str:
     """Return text without what no file can hold, each replaced by U+FFFD, and with one kind of line end."""
     return _UNPRINTABLE.sub("\ufffd", _LINE_ENDS.sub("\n", text))

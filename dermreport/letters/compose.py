@@ -43,6 +43,10 @@ class Layout:
     place: Callable[[Case], Line] = attrgetter("place")
 
 
+#: As many reports are named on every page.
+_NAMED_REPORTS = 3
+
+
 def in_order(layout: Layout, wanted: tuple[LetterPart, ...]) -> tuple[LetterPart, ...]:
     """Return the parts of a letter in a host's order, what calls for action first, parts that it doesn't name last."""
     head = layout.order[0]
@@ -66,7 +70,7 @@ def _of_lesions(layout: Layout, sitting: Sitting, parts: tuple[LetterPart, ...])
     """Yield a run of parts of several lesions: what calls for action of all first, the most urgent on top."""
     if parts[0] is layout.order[0]:
         yield Section(parts[0], (sitting.speech.text(f"{layout.headings}.{parts[0]}"),), ())
-        for case in sorted(sitting.cases, key=_urgency_last):
+        for case in sitting.cases:
             yield Section(parts[0], layout.title(case), tuple(layout.of_lesion[parts[0]](case)), 3)
         parts = parts[1:]
     for case in sitting.cases if parts else ():
@@ -74,11 +78,6 @@ def _of_lesions(layout: Layout, sitting: Sitting, parts: tuple[LetterPart, ...])
         if made:
             yield Section(parts[0], joined(": ", (layout.title(case), layout.place(case))), ())
             yield from made
-
-
-def _urgency_last(case: Case) -> int:
-    urgent = case.urgent_actions
-    return -urgent[0].urgency.rank if urgent and urgent[0].urgency is not None else 0
 
 
 def _of_lesion(layout: Layout, case: Case, parts: tuple[LetterPart, ...], level: int) -> Iterator[Section]:
@@ -109,7 +108,7 @@ def tree(  # noqa: PLR0913 - what a letter is made of, by name only
 ) -> Tree:
     """Return a letter of sections: with sender, recipient, day, and the line that stands on every page."""
     speech, examination = sitting.speech, sitting.examination
-    day = (settings.written or examination.recorded or examination.examined).partition("T")[0]
+    day = sitting.first.written
     numbers = joined(
         "; ",
         [
@@ -118,9 +117,11 @@ def tree(  # noqa: PLR0913 - what a letter is made of, by name only
                 number=(Entered(case.examination.identifier.value),),
                 revision=str(case.examination.revision),
             )
-            for case in sitting.cases[:3]
+            for case in sitting.cases[:_NAMED_REPORTS]
         ],
     )
+    if len(sitting.cases) > _NAMED_REPORTS:
+        numbers = speech.say("page.more", reports=numbers, count=str(len(sitting.cases) - _NAMED_REPORTS))
     details = examination.patient.details
     patient = patient_name(sitting)
     if details is not None and details.birth_date:

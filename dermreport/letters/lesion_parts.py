@@ -20,8 +20,10 @@ from dermreport.letters.blocks import (
     Paragraph,
     Tone,
 )
-from dermreport.letters.case import Case, is_urgent
+from dermreport.letters.case import Case, how_late, is_urgent
 from dermreport.letters.speech import capital, joined
+from dermreport.over_time.results import not_clearing
+from dermreport.pathways.issue_rules import Kept
 from dermreport.rules.completeness import ItemState
 from dermreport.scores.method import CAUTIONS, points
 from dermreport.vocabulary.attributes import Attribute
@@ -48,36 +50,70 @@ if TYPE_CHECKING:
 
 def first(case: Case) -> Iterator[Block]:
     """Yield what calls for action: urgency, site, question, concern, warning signs, the state of the record."""
-    speech, examination = case.speech, case.examination
-    if examination.status is Status.ENTERED_IN_ERROR:
+    speech = case.speech
+    if case.examination.status is Status.ENTERED_IN_ERROR:
         yield Paragraph((speech.text("letter.withdrawn"),), Tone.URGENT)
         return
+    yield from (Paragraph(line, Tone.URGENT) for line in _cancers_found(case))
     for action in case.urgent_actions:
-        yield Paragraph(urgent_line(case, action), Tone.URGENT)
+        yield Paragraph(urgent_line(case, action), Tone.WARNING if case.is_past(action) else Tone.URGENT)
     if not case.urgent_actions:
-        planned = joined("; ", [joined(", ", (speech.term(one.action), case.days(one))) for one in case.actions])
+        coming = [one for one in case.actions if not case.is_done(one)]
+        planned = joined("; ", [joined(", ", (case.what(one), case.days(one))) for one in coming])
         said = speech.say("first.no-urgent-step", action=planned) if planned else (speech.text("first.no-step"),)
         yield Paragraph(said)
     missing: Line = (speech.text("letter.not-recorded"),)
-    rows = [
-        Fact(speech.text("lesion.site"), (case.site or missing,)),
-        Fact(speech.text("lesion.size"), (case.size or missing,)),
-        Fact(speech.text("first.question"), _questions(case) or ((speech.text("first.question-missing"),),)),
-        Fact(speech.text("first.concern"), (_concern(case),)),
-        Fact(speech.text("first.summary"), (speech.summary(case.review.summary),)),
-    ]
-    facts = Facts(tuple(rows))
+    facts = Facts(
+        (
+            Fact(speech.text("lesion.site"), (case.site or missing,)),
+            Fact(speech.text("lesion.size"), (case.size or missing,)),
+            Fact(speech.text("first.question"), _questions(case) or ((speech.text("first.question-missing"),),)),
+            Fact(speech.text("first.concern"), (_concern(case),)),
+            Fact(speech.text("first.summary"), (speech.summary(case.review.summary),)),
+        )
+    )
     # Where all is said in short, site, side and drawing stand together at the top.
     yield facts if case.complete else _with_drawing(case, facts)
+    yield from (Paragraph(line, Tone.WARNING) for line in _warnings(case))
+    if case.examination.revision > 1:
+        yield Paragraph(speech.say("letter.amended", revision=str(case.examination.revision)))
+
+
+def _warnings(case: Case) -> Iterator[Line]:
+    """Yield warning signs, a point that contradicts the site, where the plan falls short, and the record's state."""
+    speech = case.speech
     for issue in case.review.issues:
         if is_sign(issue):
-            yield Paragraph(speech.say("first.sign", message=speech.message(issue)), Tone.WARNING)
+            yield speech.say("first.sign", message=speech.message(issue))
+        elif issue.rule in PLACE_RULES:
+            yield (speech.message(issue),)
+    for one in case.review.expected.steps:
+        if one.kept in _FALLS_SHORT:
+            yield speech.say("first.expected", expected=_expected(case, one))
     if case.review.has_errors:
-        yield Paragraph((speech.text("letter.preliminary"),), Tone.WARNING)
-    if examination.status is Status.DRAFT:
-        yield Paragraph((speech.text("letter.draft-record"),), Tone.WARNING)
-    if examination.revision > 1:
-        yield Paragraph(speech.say("letter.amended", revision=str(examination.revision)))
+        yield (speech.text("letter.preliminary"),)
+    if case.examination.status is Status.DRAFT:
+        yield (speech.text("letter.draft-record"),)
+
+
+#: The plan is less than the pathway expects, and no reason is recorded.
+_FALLS_SHORT = frozenset((Kept.MISSING, Kept.LESS_URGENT, Kept.LATER))
+#: The point on the drawing contradicts site or side: the drawing isn't shown, and the reader is told.
+PLACE_RULES = frozenset(("site-map-point-outside", "site-map-point-other-side"))
+
+
+def _cancers_found(case: Case) -> Iterator[Line]:
+    """Yield each cancer that a pathologist found: it outranks whatever was thought before."""
+    speech = case.speech
+    for one in (found.outcome for found in not_clearing((case.review,)) if found.cancer):
+        day = (speech.day(one.date),) if one.date is not None else ()
+        informed = (
+            speech.term(one.patient_informed)
+            if one.patient_informed is not None
+            else (speech.text("letter.not-recorded"),)
+        )
+        result = joined(", ", (speech.term(one.result) if one.result is not None else (), day))
+        yield speech.say("first.cancer-found", result=result, informed=informed)
 
 
 def is_sign(issue: Issue) -> bool:
@@ -88,11 +124,16 @@ def is_sign(issue: Issue) -> bool:
 def urgent_line(case: Case, action: Action) -> Line:
     """Return an urgent step in one line: how soon, what, by when."""
     speech = case.speech
-    urgency = capital(speech.term(action.urgency)) if action.urgency is not None else ()
-    days = case.days(action)
-    if days:
-        return speech.say("first.step-days", urgency=urgency, action=speech.term(action.action), days=days)
-    return speech.say("first.step", urgency=urgency, action=speech.term(action.action))
+    urgency = (
+        capital(speech.term(action.urgency)) if action.urgency is not None else (speech.text("first.urgency-missing"),)
+    )
+    days, what = case.days(action), case.what(action)
+    said = (
+        speech.say("first.step-days", urgency=urgency, action=what, days=days)
+        if days
+        else speech.say("first.step", urgency=urgency, action=what)
+    )
+    return speech.say("first.step-past", step=said) if case.is_past(action) else said
 
 
 def _questions(case: Case) -> tuple[Line, ...]:
@@ -607,7 +648,7 @@ def plan(case: Case) -> Iterator[Block]:
     if given is None or not (given.actions or given.note or given.departures):
         yield Paragraph((speech.text("plan.missing"),))
         return
-    lines = [step(case, one) for one in given.actions]
+    lines = [step(case, one) for one in sorted(given.actions, key=how_late)]
     lines += [
         speech.say("plan.departs", what=(Entered(one.departs_from),), reason=(Entered(one.reason),))
         for one in given.departures
@@ -790,5 +831,6 @@ def caption(case: Case, image: Image) -> Line:
     more = (
         speech.say("images.scale", scale=speech.term(image.scale)) if image.scale is not None else (),
         speech.say("images.taken", day=speech.day(image.taken)) if image.taken is not None else (),
+        (speech.text("images.no-hash"),) if image.hash is None and image.key in case.pictures else (),
     )
     return speech.noted(capital(joined(", ", (said, *more))), image.note)

@@ -6,14 +6,17 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
 
+from dermreport.examination.lesion import Lesion
 from dermreport.examination.model import Examination
+from dermreport.examination.people import system_and_value
 from dermreport.issues import Issue, SettingsError, must_be
 from dermreport.languages.language import language
 from dermreport.letter_file import LetterFile, LetterFormat, LetterKind
 from dermreport.letters.blocks import Entered, Line, Tree
-from dermreport.letters.case import Case
+from dermreport.letters.case import Case, how_late
 from dermreport.letters.catalogue import catalogue
 from dermreport.letters.illustrations import Illustrations, InWords
+from dermreport.letters.lesion_parts import PLACE_RULES
 from dermreport.letters.pathologist import pathologist
 from dermreport.letters.patient_copy import patient_copy
 from dermreport.letters.referral import referral
@@ -127,6 +130,10 @@ def letter(
         raise SettingsError(
             f"letter: kind is one of {', '.join(LetterKind)}, and format one of {', '.join(LetterFormat)}"
         )
+    must_be("letter: pictures", pictures, Mapping, type(None))
+    for key, content in (pictures or {}).items():
+        must_be("letter: each key of pictures", key, str)
+        must_be("letter: each of pictures", content, bytes)
     of_one_patient(reviews)
     speech = Speech(catalogue(settings.language, settings.wording), language(settings.language))
     banner = _banner(speech, LetterKind(kind), settings)
@@ -143,6 +150,7 @@ def letter(
         kind=LetterKind(kind),
         language=tree.language,
         written=tree.written,
+        reports=tuple((*system_and_value(one.examination.identifier), one.examination.revision) for one in reviews),
         issues=(*LACKS[LetterKind(kind)](sitting), *refused, *unused, *issues),
     )
 
@@ -184,11 +192,22 @@ def _sitting(
     drawings = illustrations.drawings([one.examination for one in reviews], speech)
     cases: list[Case] = []
     issues: list[Issue] = []
+    labelled = _tell_apart([one.examination.lesion for one in reviews])
     for position, (one, drawing) in enumerate(zip(reviews, drawings, strict=True)):
         embedded, refused = illustrations.pictures(position, one.examination)
-        cases.append(Case(one, speech, settings, position, len(reviews) > 1, drawing, embedded))
+        contradicted = any(issue.rule in PLACE_RULES for issue in one.issues)
+        shown = None if contradicted else drawing
+        cases.append(Case(one, speech, settings, position, len(reviews) > 1, labelled, shown, embedded))
         issues.extend(refused)
+    # The most urgent lesion first, in every part of the letter alike.
+    cases.sort(key=lambda case: min((how_late(step) for step in case.urgent_actions), default=0))
     return Sitting(tuple(cases), illustrations), tuple(issues)
+
+
+def _tell_apart(lesions: Sequence[Lesion | None]) -> bool:
+    """Return whether labels tell lesions apart: each has one, and no two are alike to a reader's eye."""
+    labels = [one.label.casefold().strip() for one in lesions if one is not None and one.label is not None]
+    return len(labels) == len(lesions) == len(set(labels))
 
 
 def _mark(reviews: Sequence[Review]) -> str:

@@ -9,11 +9,10 @@ from typing import TYPE_CHECKING
 from dermreport.letter_file import LetterKind
 from dermreport.letters import lesion_parts, visit_parts
 from dermreport.letters.blocks import Block, Entered, Fact, Facts, LetterPart, Line, Paragraph, Tone, Tree
+from dermreport.letters.case import goes_to_pathologist
 from dermreport.letters.compose import Layout, party_lines, sections, tree
 from dermreport.letters.speech import capital, joined
-from dermreport.vocabulary.action_kinds import ActionKind
 from dermreport.vocabulary.attributes import Attribute
-from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.statuses import Status
 
 if TYPE_CHECKING:
@@ -22,12 +21,10 @@ if TYPE_CHECKING:
     from dermreport.letters.settings import LetterSettings
     from dermreport.letters.visit_parts import Sitting
 
-_TISSUE = frozenset((ActionKind.TISSUE_WHOLE, ActionKind.TISSUE_PART))
-
 
 def specimens(case: Case) -> tuple[Action, ...]:
-    """Return the planned steps that take a specimen, in the entry's order."""
-    return tuple(one for one in case.actions if isinstance(one.action, PlanAction) and one.action.kind in _TISSUE)
+    """Return the planned steps that give a specimen: by their kind, or because the record says so of any step."""
+    return tuple(one for one in case.actions if goes_to_pathologist(one))
 
 
 def specimen(case: Case) -> Iterator[Block]:
@@ -107,8 +104,8 @@ PATHOLOGIST = Layout(
     ),
     of_visit=MappingProxyType(
         {
-            LetterPart.PATIENT: visit_parts.patient_of_specimen,
-            LetterPart.HISTORY: visit_parts.history_of_specimen,
+            LetterPart.PATIENT: visit_parts.each_background(visit_parts.patient_of_specimen),
+            LetterPart.HISTORY: visit_parts.each_background(visit_parts.history_of_specimen),
             LetterPart.CAUTIONS: visit_parts.cautions,
             LetterPart.SIGNATURE: visit_parts.signature_with_numbers,
         }

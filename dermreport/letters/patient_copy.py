@@ -6,13 +6,14 @@ comforts nobody falsely: it says that a check can miss things, and that a change
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from dermreport.letter_file import LetterKind
 from dermreport.letters.blocks import Block, Entered, Items, LetterPart, Line, Paragraph, Tone, Tree
-from dermreport.letters.case import full_name
+from dermreport.letters.case import full_name, goes_to_pathologist, how_late
 from dermreport.letters.compose import Layout, sections, tree
 from dermreport.letters.speech import capital, joined
 from dermreport.vocabulary.action_kinds import ActionKind
@@ -60,17 +61,23 @@ def looked_at(case: Case) -> Iterator[Block]:
 def spot(case: Case) -> Line:
     """Return what a spot is called on a sheet with several."""
     lesion = case.examination.lesion
-    if lesion is not None and lesion.label is not None:
-        return case.speech.say("copy.spot", label=(Entered(lesion.label),))
-    return case.speech.say("copy.spot", label=str(case.position + 1))
+    label = lesion.label if lesion is not None else None
+    # A label can say what is suspected: only one that can't is shown to the patient.
+    shown: Line = (Entered(label),) if label is not None and case.labelled and _says_nothing(label) else ()
+    return case.speech.say("copy.spot", label=shown or str(case.position + 1))
+
+
+#: A label that can only be a name for the spot.
+_says_nothing = re.compile(r"[A-Za-z0-9]{1,3}").fullmatch
 
 
 def plain_place(case: Case) -> Line:
     """Return where the spot is in plain words: the site, and on which side."""
     speech, lesion = case.speech, case.examination.lesion
-    if lesion is None or lesion.site is None:
+    if lesion is None or not isinstance(lesion.site, Site):
+        # A site in somebody else's words could say what is suspected.
         return ()
-    site = speech.plain_site(lesion.site) if isinstance(lesion.site, Site) else speech.term(lesion.site)
+    site = speech.plain_site(lesion.site)
     return joined(", ", (site, (speech.text(f"copy.side-{lesion.side}"),) if lesion.side is not None else ()))
 
 
@@ -89,7 +96,9 @@ def told(case: Case) -> Iterator[Block]:
 
 def what_next(case: Case) -> Iterator[Block]:
     """Yield each planned step in plain words, the most urgent first, with its day."""
-    steps = sorted(case.actions, key=lambda one: -one.urgency.rank if one.urgency is not None else 0)
+    steps = sorted(
+        (one for one in case.actions if not case.is_done(one)), key=lambda one: (case.is_past(one), how_late(one))
+    )
     if not steps:
         yield Paragraph((case.speech.text("copy.no-step"),), Tone.WARNING)
         return
@@ -99,28 +108,55 @@ def what_next(case: Case) -> Iterator[Block]:
 def _step(case: Case, action: Action) -> Line:
     speech = case.speech
     key = f"next.{action.action}" if isinstance(action.action, PlanAction) else "next.unknown"
-    what = (speech.text(key),)
+    lab: Line = (speech.text("copy.to-lab"),) if goes_to_pathologist(action) else ()
+    what = joined(" ", ((speech.text(key),), lab))
+    if case.is_past(action):
+        return speech.say("copy.step-past", what=what, day=speech.day(action.date or action.latest or ""))
     said = [_with_day(case, action, what)]
-    rank = action.urgency.rank if action.urgency is not None else 0
-    if rank >= Urgency.SAME_VISIT.rank:
-        said.append((speech.text("copy.at-once"),))
-    elif rank >= Urgency.SOON.rank:
-        said.append((speech.text("copy.soon"),))
+    if _asks_something(action):
+        rank = -how_late(action)
+        if rank >= Urgency.SAME_VISIT.rank:
+            said.append((speech.text("copy.at-once"),))
+        elif rank >= Urgency.SOON.rank:
+            said.append((speech.text("copy.soon"),))
     return joined(" ", said)
+
+
+#: Kinds of steps that nobody has to do anything for by a day.
+_ASKS_NOTHING = frozenset((ActionKind.REASSURANCE, ActionKind.ADVICE, ActionKind.ADMINISTRATION))
+
+
+def _asks_something(action: Action) -> bool:
+    """Return whether a step can be put off to somebody's harm: not before its first day, nor where nothing is done."""
+    if action.earliest is not None and action.latest is None and action.date is None:
+        return False
+    if action.action is PlanAction.OTHER_STEP or not isinstance(action.action, PlanAction):
+        return True
+    return action.action.kind not in _ASKS_NOTHING
+
+
+def _is_advice(action: Action) -> bool:
+    """Return whether nothing is arranged, so that no day belongs to it."""
+    kinds = {ActionKind.REASSURANCE, ActionKind.ADVICE}
+    return isinstance(action.action, PlanAction) and action.action.kind in kinds
 
 
 def _with_day(case: Case, action: Action, what: Line) -> Line:
     speech = case.speech
-    if action.date is not None:
-        return speech.say("copy.step-on", what=what, day=speech.day(action.date))
-    if action.earliest is not None and action.latest is not None:
-        days = {"from": speech.day(action.earliest), "to": speech.day(action.latest)}
-        return speech.say("copy.step-window", what=what, **days)
-    if action.latest is not None:
-        return speech.say("copy.step-latest", what=what, day=speech.day(action.latest))
-    if action.earliest is not None:
-        return speech.say("copy.step-earliest", what=what, day=speech.day(action.earliest))
-    return what
+    date, earliest, latest = action.date, action.earliest, action.latest
+    if date is not None:
+        whole = len(date) >= len("2026-03-04")
+        said = speech.say("copy.step-on" if whole else "copy.step-in", what=what, day=speech.day(date))
+    elif earliest is not None and latest is not None:
+        days = {"from": speech.day(earliest), "to": speech.day(latest)}
+        said = speech.say("copy.step-window", what=what, **days)
+    elif latest is not None:
+        said = speech.say("copy.step-latest", what=what, day=speech.day(latest))
+    elif earliest is not None:
+        said = speech.say("copy.step-earliest", what=what, day=speech.day(earliest))
+    else:
+        said = what
+    return what if _is_advice(action) and earliest is None else said
 
 
 def watch(sitting: Sitting) -> Iterator[Block]:
@@ -210,14 +246,15 @@ def heard_by(case: Case) -> str | None:
 
 
 #: Kinds of steps that somebody else answers.
-_ANSWERED_BY_OTHERS = frozenset(
-    (ActionKind.REFERRAL, ActionKind.OPINION, ActionKind.TISSUE_WHOLE, ActionKind.TISSUE_PART)
-)
+_ANSWERED_BY_OTHERS = frozenset((ActionKind.REFERRAL, ActionKind.OPINION))
 
 
 def waits_for_others(case: Case) -> bool:
     """Return whether a planned step is answered by somebody else: a clinic, a specialist, a laboratory."""
-    return any(isinstance(one.action, PlanAction) and one.action.kind in _ANSWERED_BY_OTHERS for one in case.actions)
+    return any(
+        goes_to_pathologist(one) or (isinstance(one.action, PlanAction) and one.action.kind in _ANSWERED_BY_OTHERS)
+        for one in case.actions
+    )
 
 
 def cautions(sitting: Sitting) -> Iterator[Block]:

@@ -54,9 +54,9 @@ COMPLETE = Layout(
     ),
     of_visit=MappingProxyType(
         {
-            LetterPart.PATIENT: visit_parts.patient,
-            LetterPart.HISTORY: visit_parts.history,
-            LetterPart.OPERATOR: visit_parts.operator,
+            LetterPart.PATIENT: visit_parts.each_background(visit_parts.patient),
+            LetterPart.HISTORY: visit_parts.each_background(visit_parts.history),
+            LetterPart.OPERATOR: visit_parts.each_background(visit_parts.operator),
             LetterPart.CAUTIONS: visit_parts.cautions,
             LetterPart.SIGNATURE: visit_parts.signature,
             LetterPart.REPORT: visit_parts.report,
@@ -85,7 +85,7 @@ SHORT = Layout(
     of_visit=MappingProxyType(
         {
             **COMPLETE.of_visit,
-            LetterPart.HISTORY: visit_parts.background_in_short,
+            LetterPart.HISTORY: visit_parts.each_background(visit_parts.background_in_short),
             LetterPart.SIGNATURE: visit_parts.signature_with_numbers,
         }
     ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -11,6 +12,8 @@ from types import MappingProxyType
 
 from dermreport.issues import SettingsError
 from dermreport.letters.blocks import LetterPart
+
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")
 
 
 class LetterDetail(StrEnum):
@@ -50,8 +53,10 @@ class Party:
         """Refuse what isn't text; no value is in the error."""
         lines = self.lines if isinstance(self.lines, tuple) else (self.lines,)
         texts = (self.name, *lines, *(one for one in (self.phone, self.email) if one is not None))
-        if not isinstance(self.lines, tuple) or not all(isinstance(one, str) for one in texts) or not self.name:
+        if not isinstance(self.lines, tuple) or not all(isinstance(one, str) for one in texts):
             raise SettingsError("letter settings: a party has a name, lines as a tuple of texts, phone and email")
+        if not self.name.strip() or any(_CONTROL.search(one) for one in texts):
+            raise SettingsError("letter settings: a party has a name that isn't blank, and texts of one line each")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

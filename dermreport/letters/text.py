@@ -23,14 +23,12 @@ from dermreport.letters.blocks import (
     Tone,
     Tree,
 )
+from dermreport.letters.characters import undirected
 
 _WIDTH = 96
 #: What a paragraph begins with, by its tone.
 _MARKS = {Tone.PLAIN: "", Tone.SMALL: "", Tone.URGENT: "!! ", Tone.WARNING: "! "}
 _INDENT = "    "
-#: Characters that turn the direction of what follows: an entered text that has one, or has letters from right to left,
-#: is set apart.
-_TURNS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u200e\u200f\u061c")
 _RIGHT_TO_LEFT = frozenset(("R", "AL", "AN"))
 _breaks = re.compile(r"[\t\r\n\u2028\u2029\x0b\x0c\x85]+")
 
@@ -66,11 +64,9 @@ def _said(line: Line) -> str:
 
 def _isolated(entered: str) -> str:
     text = _breaks.sub(" ", entered)
-    turned = any(one in _TURNS or unicodedata.bidirectional(one) in _RIGHT_TO_LEFT for one in text)
-    if not turned:
-        return text
-    kept = "".join(one for one in text if one not in _TURNS)
-    return f"\u2068{kept}\u2069"
+    kept = undirected(text)
+    turned = kept != text or any(unicodedata.bidirectional(one) in _RIGHT_TO_LEFT for one in text)
+    return f"\u2068{kept}\u2069" if turned else text
 
 
 def _wrapped(text: str, first: str = "", rest: str = "") -> list[str]:

@@ -31,7 +31,7 @@ from dermreport.letters.blocks import (
     Tone,
     Tree,
 )
-from dermreport.letters.characters import balanced, printable
+from dermreport.letters.characters import balanced, printable, undirected
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -52,11 +52,15 @@ _DRAWN: Final = frozenset(
 
 def plain_words(line: Line) -> str:
     """Return a line as text that any file can hold."""
-    return "".join(balanced(printable(piece)) for piece in line)
+    return "".join(_clean(piece) for piece in line)
+
+
+def _clean(piece: str) -> str:
+    return printable(undirected(piece) if isinstance(piece, Entered) else balanced(piece))
 
 
 def _marked(piece: str) -> str:
-    text = escape(balanced(printable(piece)))
+    text = escape(_clean(piece))
     return f"<bdi>{text}</bdi>" if isinstance(piece, Entered) else text
 
 

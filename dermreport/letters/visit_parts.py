@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from dermreport.letters.blocks import Block, Code, Entered, Fact, Facts, Items, Line, Paragraph, Signature, Tone
@@ -37,6 +37,15 @@ class Sitting:
         return self.cases[0]
 
     @property
+    def by_background(self) -> tuple[Sitting, ...]:
+        """The same lesions, those together whose records say the same of patient and background."""
+        alike: dict[object, list[Case]] = {}
+        for case in self.cases:
+            examination = case.examination
+            alike.setdefault((examination.patient, examination.background), []).append(case)
+        return tuple(replace(self, cases=tuple(cases)) for cases in alike.values())
+
+    @property
     def speech(self) -> Speech:
         """The language."""
         return self.first.speech
@@ -58,6 +67,20 @@ def patient_name(sitting: Sitting) -> Line:
     if patient.reference is not None:
         return (Entered(patient.reference),)
     return (sitting.speech.text("letter.not-recorded"),)
+
+
+def each_background(part: Callable[[Sitting], Iterator[Block]]) -> Callable[[Sitting], Iterator[Block]]:
+    """Return a part that is told once for each background: where records of a visit differ, nothing is lost."""
+
+    def told(sitting: Sitting) -> Iterator[Block]:
+        groups = sitting.by_background
+        for group in groups:
+            if len(groups) > 1:
+                lesions = joined(", ", [case.title for case in group.cases])
+                yield Paragraph(sitting.speech.say("patient.as-recorded-with", lesions=lesions), Tone.WARNING)
+            yield from part(group)
+
+    return told
 
 
 #: What a hospital asks of a patient before it can give a day, and a laboratory before it takes a specimen.
@@ -239,7 +262,15 @@ def signature_with_numbers(sitting: Sitting) -> Iterator[Block]:
 
 
 def _signed(sitting: Sitting) -> tuple[Line, ...]:
-    speech, examination = sitting.speech, sitting.examination
+    """Return who examined and when, each once where lesions were seen by several or at several times."""
+    seen: dict[object, Examination] = {}
+    for case in sitting.cases:
+        examination = case.examination
+        seen.setdefault((examination.examiner, examination.examined), examination)
+    return tuple(line for examination in seen.values() for line in _examined(sitting.speech, examination))
+
+
+def _examined(speech: Speech, examination: Examination) -> Iterator[Line]:
     examiner = examination.examiner
     lines: list[Line] = []
     details = examiner.details if examiner is not None else None
@@ -248,9 +279,8 @@ def _signed(sitting: Sitting) -> tuple[Line, ...]:
     if examiner is not None:
         lines += [_number(speech, one) for one in examiner.identifiers]
         lines += [_entered(examiner.reference)] if examiner.reference and not lines else []
-    if not lines:
-        lines.append((speech.text("signature.missing"),))
-    return (*lines, speech.say("signature.examined", day=speech.day(examination.examined)))
+    yield from lines or [(speech.text("signature.missing"),)]
+    yield speech.say("signature.examined", day=speech.day(examination.examined))
 
 
 def token(examination: Examination) -> str:
