@@ -855,6 +855,7 @@ def _pack(options: argparse.Namespace) -> int:
 def _serve(options: argparse.Namespace) -> int:
     import logging  # noqa: PLC0415 - loaded on first use
     import signal  # noqa: PLC0415 - loaded on first use
+    from ipaddress import ip_address  # noqa: PLC0415 - loaded on first use
 
     from dermreport.http.door import http_app, listening, serve  # noqa: PLC0415 - loaded on first use
     from dermreport.http.logs import log, log_to_standard_error  # noqa: PLC0415 - loaded on first use
@@ -880,6 +881,8 @@ def _serve(options: argparse.Namespace) -> int:
         signal.signal(one, lambda *_: sys.exit(DONE))
     address, port = socket.getsockname()[:2]
     log(logging.INFO, "listening", host=address, port=port)
+    if not ip_address(address).is_loopback:
+        log(logging.WARNING, "open", says="Nobody is authenticated here: let a gateway alone reach this address.")
     serve(app, socket, limits)
     return DONE
 

@@ -991,6 +991,13 @@ def test_it_listens_on_this_machine_alone_unless_it_is_told() -> None:
     assert leaks("".join(lines)) == []
 
 
+def test_another_address_is_served_with_a_warning() -> None:
+    with served("--host", "0.0.0.0") as (_, port, lines):  # noqa: S104 - it is the warning that is tested
+        assert httpx2.get(f"http://127.0.0.2:{port}/health").status_code == 200
+    said = [json.loads(line) for line in lines]
+    assert [one["level"] for one in said if one.get("event") == "open"] == ["warning"]
+
+
 def raw(port: int, request: bytes) -> bytes:
     """Send bytes as they stand and return all that comes; nothing where no connection is had."""
     got = b""

@@ -55,7 +55,6 @@ _ALWAYS: Final = {"Cache-Control": "no-store", "X-Content-Type-Options": "nosnif
 _PAGE_POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; sandbox"
 #: Digits of a length that is read as a number.
 _LONGEST_LENGTH: Final = 18
-_LETTER_TYPES: Final = {LetterFormat.TEXT: media.TEXT, LetterFormat.HTML: media.HTML, LetterFormat.PDF: media.PDF}
 
 
 @dataclass(slots=True)
@@ -319,8 +318,8 @@ def _accepted(route: Route, request: Request, release: Release | None, given: di
     """Return the media type in which the answer is asked for."""
     offered = route.gives
     if table.FORMAT.name in given:
-        letter = _LETTER_TYPES[LetterFormat(given[table.FORMAT.name])]
-        offered = tuple(one for one in offered if one not in _LETTER_TYPES.values() or one == letter)
+        letter = media.LETTER_TYPES[LetterFormat(given[table.FORMAT.name])]
+        offered = tuple(one for one in offered if one not in media.LETTER_TYPES.values() or one == letter)
     formats = request.query_params.getlist("_format") if route.of_a_release else []
     if len(formats) > 1:
         raise RefusedError(refusals.PARAMETER_TWICE, name="_format")

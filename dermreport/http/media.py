@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
 
 from dermreport.fhir.releases import Release
+from dermreport.letter_file import LetterFormat
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -30,6 +31,9 @@ PDF: Final = "application/pdf"
 RESOURCE_TYPES: Final = (FHIR_JSON, FHIR_XML, JSON, XML, TEXT_XML)
 AS_XML: Final = frozenset((FHIR_XML, XML, TEXT_XML))
 _WITH_CHARSET: Final = frozenset((*RESOURCE_TYPES, TEXT, HTML)) - {JSON}
+
+#: The media type of each way to write a letter.
+LETTER_TYPES: Final = MappingProxyType({LetterFormat.TEXT: TEXT, LetterFormat.HTML: HTML, LetterFormat.PDF: PDF})
 
 #: What the parameter ``fhirVersion`` of a media type calls a release.
 VERSION_OF: Final = MappingProxyType({Release.R4: "4.0", Release.R4B: "4.3", Release.R5: "5.0"})

@@ -37,7 +37,7 @@ class Job(msgspec.Struct, frozen=True):
         operation: Code of the operation.
         release: The release of FHIR.
         media: Media type of the body.
-        accepts: Media types of the answer, as far as they are asked for equally: the first that fits is given.
+        accepts: Media type of the answer.
         given: Parameters of the address.
         body: The body.
     """

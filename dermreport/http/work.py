@@ -32,7 +32,6 @@ from dermreport.http.errors import RefusedError, UnreadableError
 from dermreport.http.messages import Answer, Host, Job
 from dermreport.http.parameters import checked
 from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, SettingsError, Severity
-from dermreport.letter_file import LetterFormat
 from dermreport.letters.letter import letter
 from dermreport.profiles.operations import refusals, table
 from dermreport.reviews.review import review
@@ -45,11 +44,7 @@ if TYPE_CHECKING:
 
 Json = dict[str, Any]
 
-#: The media type of each way to write a letter, and back.
-LETTER_TYPES: Final = MappingProxyType(
-    {LetterFormat.TEXT: media.TEXT, LetterFormat.HTML: media.HTML, LetterFormat.PDF: media.PDF}
-)
-_FORMAT_OF: Final = MappingProxyType({name: one for one, name in LETTER_TYPES.items()})
+_FORMAT_OF: Final = MappingProxyType({name: one for one, name in media.LETTER_TYPES.items()})
 
 
 @dataclass(frozen=True, slots=True)
