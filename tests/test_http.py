@@ -41,6 +41,7 @@ from test_nothing_leaks import MARK, bundles, entries, forms, leaks
 
 import dermreport
 from dermreport import cli
+from dermreport.http import door as door_module
 from dermreport.http import media, work
 from dermreport.http.logs import NAME, JsonLines
 from dermreport.http.messages import Host, Job, host_bytes, host_of
@@ -989,6 +990,14 @@ def test_it_listens_on_this_machine_alone_unless_it_is_told() -> None:
         assert process.wait(30) == 0
     assert all(json.loads(line)["level"] in {"info", "warning"} for line in lines)
     assert leaks("".join(lines)) == []
+
+
+def test_no_answer_waits_for_a_packet_to_fill() -> None:
+    with door_module.listening(port=0) as one, socket.create_connection(one.getsockname()):
+        connection, _ = one.accept()
+        with connection:
+            # asyncio switches the delay off for sockets of this protocol alone.
+            assert connection.proto == socket.IPPROTO_TCP
 
 
 def test_another_address_is_served_with_a_warning() -> None:

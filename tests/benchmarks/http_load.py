@@ -38,7 +38,9 @@ from starlette.routing import Route
 async def echo(request):
     return Response(await request.body(), media_type="application/json")
 
-on = socket.create_server(("127.0.0.1", 0))
+on = socket.socket(socket.AF_INET, socket.SOCK_STREAM, socket.IPPROTO_TCP)
+on.bind(("127.0.0.1", 0))
+on.listen()
 print('{"port":%d}' % on.getsockname()[1], file=sys.stderr, flush=True)
 app = Starlette(routes=[Route("/{path:path}", echo, methods=["POST"])])
 uvicorn.Server(uvicorn.Config(app, access_log=False, log_config=None, http="h11", ws="none")).run(sockets=[on])
