@@ -18,13 +18,14 @@ class HttpLimits:
     """What the HTTP door takes at most.
 
     Attributes:
-        body: Bytes of a body.
-        workers: Processes that do the work, some 100 MiB each.
+        body: Bytes of a body. One that is made to fill memory takes a hundred times its size in a process.
+        workers: Processes that do the work, some 130 MiB each.
         waiting: Requests that are read or wait while every process is at work; one more is told to come again.
         read_seconds: Until a body must be there.
         wait_seconds: Until a process must be free.
         work_seconds: How long a process may work on one request; then it is stopped, and another started.
-        connections: Open connections: of :func:`~dermreport.http.door.serve` alone, elsewhere the server's matter.
+        connections: Open connections, beyond which the server says 503 in words of its own: of
+            :func:`~dermreport.http.door.serve` alone, elsewhere the server's matter.
     """
 
     body: int = MAX_ENTRY
