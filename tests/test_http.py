@@ -435,6 +435,13 @@ def test_each_refusal_of_the_table_is_seen_in_some_test() -> None:
     assert {case[4] for case in REFUSED.values()} | elsewhere == set(REFUSALS)
 
 
+def test_a_copy_that_no_clinician_reviewed_the_language_of_is_refused_in_words() -> None:
+    job = Job(table.LETTER.code, "R4", media.JSON, media.TEXT, {"kind": "patient"}, USUAL)
+    answer = work.done(job, Host(dermreport.Settings(), dermreport.LetterSettings(language="de")))
+    assert (answer.status, answer.rule) == (422, "http-not-made")
+    assert b"and the day. Nothing has been made" in answer.content
+
+
 UNREADABLE: dict[str, tuple[str, dict[str, str], bytes, str]] = {
     "no JSON": ("check", JSON, b"{", "entry-not-json"),
     "nothing": ("check", JSON, b"", "entry-not-json"),

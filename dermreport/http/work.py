@@ -330,13 +330,17 @@ def done(job: Job, host: Host) -> Answer:
     except UnreadableError as error:
         return answer(HTTPStatus.UNPROCESSABLE_ENTITY, to_outcome(error.issues), job.accepts)
     except (BuildError, SettingsError) as error:
-        return refused(refusals.NOT_MADE, job.accepts, reason=str(error))
+        return refused(refusals.NOT_MADE, job.accepts, reason=_sentence(error))
     except MissingExtraError as error:
-        return refused(refusals.NOT_INSTALLED, job.accepts, reason=f"{error}.")
+        return refused(refusals.NOT_INSTALLED, job.accepts, reason=_sentence(error))
     counts = () if made.issues is None else _counts(made.issues)
     if isinstance(made.content, bytes):
         return Answer(HTTPStatus.OK, made.media, made.content, counts=counts, name=made.name)
     return answer(HTTPStatus.OK, made.content, job.accepts)
+
+
+def _sentence(error: Exception) -> str:
+    return f"{str(error).removesuffix('.')}."
 
 
 def _counts(issues: Sequence[Issue]) -> tuple[int, ...]:
