@@ -46,6 +46,8 @@ if TYPE_CHECKING:
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
     from dermreport.form.response import form_json, to_response
+    from dermreport.http.door import http_app
+    from dermreport.http.limits import HttpLimits
     from dermreport.languages.language import Language, language
     from dermreport.letter_file import LetterFile, LetterFormat, LetterKind
     from dermreport.letters.blocks import LetterPart
@@ -66,6 +68,7 @@ _ON_FIRST_USE = {
     "DicomLimits": "dermreport.dicom_files.limits",
     "DicomView": "dermreport.doors.dicom.reading",
     "Entry": "dermreport.examination.entry",
+    "HttpLimits": "dermreport.http.limits",
     "Language": "dermreport.languages.language",
     "LetterDetail": "dermreport.letters.settings",
     "LetterFile": "dermreport.letter_file",
@@ -92,6 +95,7 @@ _ON_FIRST_USE = {
     "from_entry": "dermreport.examination.entry",
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
+    "http_app": "dermreport.http.door",
     "json_schema": "dermreport.examination.schema",
     "language": "dermreport.languages.language",
     "letter": "dermreport.letters.letter",
@@ -126,6 +130,7 @@ __all__ = [
     "Entry",
     "EntryError",
     "Examination",
+    "HttpLimits",
     "Intent",
     "Issue",
     "Language",
@@ -164,6 +169,7 @@ __all__ = [
     "from_entry",
     "from_fhir",
     "from_response",
+    "http_app",
     "json_schema",
     "language",
     "letter",

@@ -1,4 +1,4 @@
-"""The command line: check, score, series, report, letter, table, view, terms, schema, pathway, profiles.
+"""The command line: check, score, series, report, letter, table, view, terms, schema, pathway, profiles, serve.
 
 Exit codes: 0 done; 1 done, and an error stands in some record or series; 2 the call is wrong; 3 something can't be
 read, made or written (the others are done all the same), or the entries are no series.
@@ -41,6 +41,7 @@ NOT_DONE = 3
 
 #: Characters of a key that is made of a file's name.
 _LONGEST_KEY = 64
+_LAST_PORT = 65535
 
 _EPILOG = """\
 examples:
@@ -56,6 +57,7 @@ examples:
   dermreport terms site Ferse --language de
   dermreport pathway uk-ng12
   dermreport profiles pack --release R4 -o packages
+  dermreport serve --port 8080
 
 exit codes:
   0  done
@@ -128,6 +130,8 @@ def _parser() -> argparse.ArgumentParser:
 
     _add_profiles(commands)
 
+    _add_serve(commands)
+
     return parser
 
 
@@ -196,6 +200,28 @@ def _add_profiles(commands: Any) -> None:  # noqa: ANN401 - argparse names this 
     )
     pack.add_argument("-o", "--output", metavar="FOLDER", default=".", help="default: the present folder")
     pack.set_defaults(run=_pack)
+
+
+def _add_serve(commands: Any) -> None:  # noqa: ANN401 - argparse names this type by a private name
+    from dermreport.http.limits import LOOPBACK, PORT  # noqa: PLC0415 - loaded on first use
+
+    served = commands.add_parser(
+        "serve",
+        help="serve all this over HTTP, for systems that aren't in Python",
+        description="Serve FHIR operations over HTTP: report, check, letter, read; /openapi.json describes them. "
+        "Nothing is stored. Nobody is authenticated and nothing is encrypted: that, and the audit trail, is the matter "
+        "of the gateway before it. So it listens on this machine alone unless another address is given. The log goes "
+        "to standard error, one JSON object a line, without anything that was sent. SIGTERM or SIGINT stops it: what "
+        "was asked is answered first.",
+    )
+    served.add_argument("--host", default=LOOPBACK, metavar="ADDRESS", help=f"where to listen; default: {LOOPBACK}")
+    served.add_argument("--port", type=_port, default=PORT, metavar="NUMBER", help=f"default: {PORT}; 0: a free one")
+    served.add_argument(
+        "--workers", type=_count, default=None, metavar="NUMBER", help="processes that do the work; default: 2"
+    )
+    served.add_argument("--letter-settings", metavar="FILE", help="settings of letters as TOML, as of `letter`")
+    _add_pathway(served)
+    served.set_defaults(run=_serve)
 
 
 def _add_series(commands: Any) -> None:  # noqa: ANN401 - argparse names this type by a private name
@@ -278,6 +304,18 @@ def _picture(text: str) -> tuple[str, str]:
     if not (key and found and name):
         raise argparse.ArgumentTypeError("give a picture as KEY=FILE")
     return key, name
+
+
+def _port(text: str) -> int:
+    if not (text.isdecimal() and int(text) <= _LAST_PORT):
+        raise argparse.ArgumentTypeError(f"a port is a number from 0 to {_LAST_PORT}")
+    return int(text)
+
+
+def _count(text: str) -> int:
+    if not (text.isdecimal() and int(text)):
+        raise argparse.ArgumentTypeError("give a whole number from 1")
+    return int(text)
 
 
 def _file(text: str) -> str:
@@ -812,6 +850,41 @@ def _pack(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _serve(options: argparse.Namespace) -> int:
+    import logging  # noqa: PLC0415 - loaded on first use
+    import signal  # noqa: PLC0415 - loaded on first use
+    from ipaddress import ip_address  # noqa: PLC0415 - loaded on first use
+
+    from dermreport.http.door import http_app, listening, serve  # noqa: PLC0415 - loaded on first use
+    from dermreport.http.logs import log, log_to_standard_error  # noqa: PLC0415 - loaded on first use
+
+    limits = dermreport.HttpLimits(**({"workers": options.workers} if options.workers is not None else {}))
+    letters = Path(options.letter_settings).read_bytes() if options.letter_settings else b""
+    try:
+        app = http_app(
+            settings=dermreport.Settings(pathway=_pathway_named(options.pathway) if options.pathway else None),
+            letter_settings=dermreport.letter_settings_from_toml(letters),
+            limits=limits,
+        )
+        socket = listening(options.host, options.port)
+    except SettingsError as error:
+        print(f"dermreport serve: {error}", file=sys.stderr)
+        return WRONG_CALL
+    except MissingExtraError as error:
+        print(f"dermreport serve: {error}", file=sys.stderr)
+        return NOT_DONE
+    log_to_standard_error()
+    for one in (signal.SIGINT, signal.SIGTERM):
+        # The server stops by them first, and then hands them on.
+        signal.signal(one, lambda *_: sys.exit(DONE))
+    address, port = socket.getsockname()[:2]
+    log(logging.INFO, "listening", host=address, port=port)
+    if not ip_address(address).is_loopback:
+        log(logging.WARNING, "open", says="Nobody is authenticated here: let a gateway alone reach this address.")
+    serve(app, socket, limits)
+    return DONE
+
+
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command.
 
@@ -833,7 +906,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             print(f"{options.pathway}: {issue}", file=sys.stderr)
         return NOT_DONE
     except OSError as error:
-        print(f"dermreport {options.command}: {error.strerror}: {error.filename}", file=sys.stderr)
+        where = f": {error.filename}" if error.filename is not None else ""
+        print(f"dermreport {options.command}: {error.strerror}{where}", file=sys.stderr)
         return NOT_DONE
     return code
 

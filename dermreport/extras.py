@@ -19,7 +19,9 @@ _EXTRAS: Final = MappingProxyType(
         "pyarrow": ("Parquet needs pyarrow", "parquet"),
         "pydicom": ("DICOM files need pydicom", "dicom"),
         "segno": ("Codes in letters need segno", "letter"),
+        "starlette": ("HTTP needs Starlette", "http"),
         "typst": ("PDF letters need typst", "letter"),
+        "uvicorn": ("HTTP needs uvicorn", "http"),
     }
 )
 

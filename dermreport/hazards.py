@@ -66,8 +66,11 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_fhir_identity.py::test_a_withdrawn_examination_is_withdrawn_in_every_part",
             "tests/test_rules.py::test_no_issue_holds_a_text_or_key_of_the_entry",
             "tests/test_entry.py::test_no_entered_value_and_no_foreign_name_gets_into_an_issue",
+            "tests/test_http.py::test_nothing_of_a_record_is_in_a_log_a_header_or_an_outcome",
+            "tests/test_http.py::test_nothing_of_an_address_or_a_header_is_in_a_log_or_an_answer",
         ),
-        open="Whether a reference is that of the person in the room only the host can tell.",
+        open="Whether a reference is that of the person in the room only the host can tell. The HTTP door knows "
+        "nobody: who may ask it is the matter of the gateway before it.",
     ),
     Hazard(
         id="H02",
@@ -221,8 +224,13 @@ HAZARDS: tuple[Hazard, ...] = (
         "and as urgent as written. Rules ask for urgency, question, safety-net advice and the date by which the "
         "patient should have heard. The plan is compared with a pathway; no pathway lowers an urgency, and a step on "
         "warning signs is in each. No issue withholds a letter: the urgent step stands in its first lines, and the "
-        "patient's copy says by when to have heard and whom to call.",
+        "patient's copy says by when to have heard and whom to call. The HTTP door "
+        "holds what can be held, and whatever it refuses says that nothing has been made of what was sent.",
         tests=(
+            "tests/test_http.py::test_what_can_not_be_held_withholds_no_urgent_step",
+            "tests/test_http.py::test_a_refusal_of_a_record_says_that_nothing_was_made_of_it",
+            "tests/test_http.py::test_a_refusal_says_that_a_plan_was_not_sent",
+            "tests/test_http.py::test_when_it_is_stopped_under_load_everything_is_answered_whole_or_not_at_all",
             "tests/test_letters.py::test_no_letter_is_withheld_and_an_urgent_step_stands_in_it",
             "tests/test_letter_pdf.py::test_whatever_fails_there_is_a_letter",
             "tests/test_letter_templates.py::test_what_somebody_must_do_is_put_back_whole",

@@ -32,6 +32,7 @@ ORDER = (
     ("form",),
     ("doors",),
     ("profiles",),
+    ("http",),
     ("cli",),
     ("__main__",),
 )

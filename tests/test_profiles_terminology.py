@@ -24,8 +24,15 @@ from dermreport.fhir.canonical import head
 from dermreport.fhir.read.rules import READ_RULES
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.form.rules import FORM_RULES
+from dermreport.issues import IssueRule
 from dermreport.languages.language import language
+from dermreport.letters.drawn import NOT_IN_THE_RECORD
+from dermreport.letters.pdf import rules as pdf_rules
+from dermreport.letters.picture_rules import PICTURE_RULES
+from dermreport.letters.rules import LETTER_RULES
+from dermreport.letters.template_rules import TEMPLATE_RULES
 from dermreport.profiles.capability import capability_statements, kept
+from dermreport.profiles.operations.refusals import REFUSALS
 from dermreport.profiles.search_parameters import SEARCHES, search_parameters
 from dermreport.profiles.structures.structure_definitions import structure_definitions
 from dermreport.profiles.terminology.code_systems import code_systems
@@ -242,6 +249,10 @@ def test_every_rule_that_an_issue_can_name_has_a_code() -> None:
     codes = {one["code"] for one in concepts(SYSTEMS[f"{OURS}rule"])}
     assert {rule.id for rule in RULES} <= codes
     assert set(ENTRY_RULES) | set(READ_RULES) | set(FORM_RULES) <= codes
+    # Whatever the HTTP door answers: its own refusals, and the issues of letters.
+    assert {one.rule.id for one in REFUSALS} | set(PICTURE_RULES) | set(TEMPLATE_RULES) <= codes
+    assert {one.id for one in (*LETTER_RULES, NOT_IN_THE_RECORD)} <= codes
+    assert {one.id for one in vars(pdf_rules).values() if isinstance(one, IssueRule)} <= codes
     for path in ENTRIES:
         reviews = [dermreport.review(one) for one in examinations(path)]
         outcome = dermreport.to_fhir(reviews).outcome()

@@ -12,7 +12,7 @@ from dermreport.fhir.narrative import narrative
 from dermreport.publication import CANONICAL_BASE, PROFILES_VERSION, PUBLISHED, PUBLISHER
 
 #: What one resource type has before ``experimental`` or before ``date``, in the standard's order.
-_BEFORE_EXPERIMENTAL: Final = {"NamingSystem": "kind"}
+_BEFORE_EXPERIMENTAL: Final = {"NamingSystem": "kind", "OperationDefinition": "kind"}
 _BEFORE_DATE: Final = {"Questionnaire": "subjectType"}
 
 

@@ -1,4 +1,4 @@
-"""All that is published for one release: terminology, profiles, extensions, searches, capability, form."""
+"""All that is published for one release: terminology, profiles, extensions, searches, operations, capability, form."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from dermreport.examination.reader import write_json
 from dermreport.form.questionnaire import questionnaire
 from dermreport.profiles.capability import capability_statements
+from dermreport.profiles.operations.definitions import operation_definitions
 from dermreport.profiles.search_parameters import search_parameters
 from dermreport.profiles.structures.extension_definitions import extension_definitions
 from dermreport.profiles.structures.structure_definitions import structure_definitions
@@ -28,6 +29,7 @@ def artefacts(release: Release) -> list[dict[str, Any]]:
         concept_maps(release),
         extension_definitions(release),
         naming_systems(release),
+        operation_definitions(release),
         [questionnaire(release)],
         search_parameters(release),
         structure_definitions(release),

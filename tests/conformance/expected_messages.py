@@ -26,11 +26,13 @@ RECEIVER = "(without our package, {})"
 RANDOM = "(random)"
 #: Stands there for what we publish, with the release.
 PUBLISHED = "(published, {})"
+#: Stands there for what the HTTP door answers, with the release.
+HTTP = "(HTTP door, {})"
 
 
 def places() -> set[str]:
     """Return what may stand in the place of an example."""
-    return {RANDOM, *(place.format(release) for place in (RECEIVER, PUBLISHED) for release in RELEASES)}
+    return {RANDOM, *(place.format(release) for place in (RECEIVER, PUBLISHED, HTTP) for release in RELEASES)}
 
 
 _BROKEN = re.compile(rf"{re.escape(CANONICAL_BASE)}/StructureDefinition/dermoscopy-[a-z-]+#(.+)")

@@ -65,3 +65,14 @@ WITHOUT_DAY: Final = IssueRule(
     "ISO 19005-2 (PDF/A-2), 6.6.2, from memory; typst asks for a day",
     Severity.INFORMATION,
 )
+
+PDF_RULES: Final = (
+    GLYPH_MISSING,
+    CHARACTER_REPLACED,
+    PICTURE_UNREADABLE,
+    FONTS_UNREADABLE,
+    NOT_ARCHIVABLE,
+    PICTURES_LEFT_OUT,
+    NOT_SET,
+    WITHOUT_DAY,
+)

@@ -12,9 +12,15 @@ from dermreport.fhir.outcome import COMPLETENESS_RULE, FORMER_REVISION_RULE
 from dermreport.fhir.read.rules import READ_RULES
 from dermreport.form.rules import FORM_RULES
 from dermreport.languages.language import LANGUAGES, SOURCE, Language, language
+from dermreport.letters.drawn import NOT_IN_THE_RECORD
+from dermreport.letters.pdf.rules import PDF_RULES
+from dermreport.letters.picture_rules import PICTURE_RULES
+from dermreport.letters.rules import LETTER_RULES
+from dermreport.letters.template_rules import TEMPLATE_RULES
 from dermreport.pathways.issue_rules import GROUP as PATHWAY_GROUP
 from dermreport.pathways.issue_rules import HAZARD as PATHWAY_HAZARD
 from dermreport.pathways.issue_rules import PATHWAY_RULES
+from dermreport.profiles.operations.refusals import REFUSALS
 from dermreport.profiles.terminology.concept_properties import Property, attribute, properties
 from dermreport.publication import PROFILES_VERSION, VOCABULARY_VERSION
 from dermreport.rules.tables import RULES
@@ -201,6 +207,11 @@ def _rule_rows() -> list[_RuleRow]:
         _RuleRow(one.id, one.message, one.source, one.severity.value, "reading", "", "") for one in READ_RULES.values()
     ]
     rows += [_RuleRow(one.id, one.message, one.source, "error", "form", "", "") for one in FORM_RULES.values()]
+    rows += [
+        _RuleRow(one.id, one.message, one.source, one.severity.value, "letter", one.hazard, "")
+        for one in (*LETTER_RULES, *TEMPLATE_RULES.values(), *PICTURE_RULES.values(), NOT_IN_THE_RECORD, *PDF_RULES)
+    ]
+    rows += [_RuleRow(one.rule.id, one.rule.message, one.rule.source, "error", "http", "", "") for one in REFUSALS]
     return [*rows, *_REPORT_ROWS]
 
 

@@ -1,0 +1,348 @@
+"""What a process does with a request: bytes in, bytes out, by the library's own doors and its exact reader.
+
+What can be held of a partly filled record is held, as everywhere: the rest is an error of its review, the report is
+preliminary, and no planned step is withheld. Nothing of a record gets into an answer that refuses it.
+"""
+
+from __future__ import annotations
+
+import base64
+import binascii
+from collections import Counter
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from http import HTTPStatus
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Final
+
+from dermreport.examination.entry import from_entry
+from dermreport.examination.entry_rules import entry_issue
+from dermreport.examination.model import Visit
+from dermreport.examination.reader import read_json
+from dermreport.fhir.outcome import to_outcome
+from dermreport.fhir.read.limits import Limits
+from dermreport.fhir.read.reading import Reading, from_fhir
+from dermreport.fhir.releases import Release
+from dermreport.fhir.report import Report, to_fhir
+from dermreport.form.questionnaire import FORM_ID, questionnaire
+from dermreport.form.reading import from_response
+from dermreport.http import media
+from dermreport.http.answers import answer, refused
+from dermreport.http.errors import RefusedError, UnreadableError
+from dermreport.http.messages import Answer, Host, Job
+from dermreport.http.parameters import checked
+from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, SettingsError, Severity
+from dermreport.letters.letter import letter
+from dermreport.profiles.operations import refusals, table
+from dermreport.reviews.review import review
+
+if TYPE_CHECKING:
+    from dermreport.examination.model import Examination
+    from dermreport.fhir.foreign import Foreign
+    from dermreport.profiles.operations.table import Operation, Parameter
+    from dermreport.reviews.review import Review
+
+Json = dict[str, Any]
+
+_FORMAT_OF: Final = MappingProxyType({name: one for one, name in media.LETTER_TYPES.items()})
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """A record that was read.
+
+    Attributes:
+        examinations: At least one.
+        foreign: What others added to it, where it came as a report.
+    """
+
+    examinations: tuple[Examination, ...] = field(repr=False)
+    foreign: Foreign | None = field(default=None, repr=False)
+
+    def reviews(self, host: Host) -> tuple[Review, ...]:
+        """Return the reviews of its examinations."""
+        return tuple(review(one, host.settings) for one in self.examinations)
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What an operation made: a resource, or bytes of another kind.
+
+    Attributes:
+        content: It.
+        issues: What was found; ``None`` where the content says it itself.
+        media: Media type of bytes.
+        name: Their file name.
+    """
+
+    content: Json | bytes = field(repr=False)
+    issues: tuple[Issue, ...] | None = None
+    media: str = ""
+    name: str = ""
+
+
+# Reading a record
+
+
+def read_record(content: Any, size: int) -> Record:  # noqa: ANN401 - any JSON
+    """Read a record by what it says it is.
+
+    Args:
+        content: JSON of an examination, a visit, or a resource.
+        size: How many bytes there are at most.
+
+    Raises:
+        UnreadableError: Nothing of it can be held.
+    """
+    kind = content.get("resourceType") if isinstance(content, dict) else None
+    if kind == "Binary":
+        return read_record(_of_binary(content, size), size)
+    if kind == "QuestionnaireResponse":
+        return _held(from_response(content))
+    if kind is not None:
+        return _received(from_fhir(content, limits=Limits(size=size)))
+    if isinstance(content, dict) and "lesions" in content:
+        return _visit(content)
+    return _held(from_entry(content))
+
+
+def _of_binary(resource: Json, size: int) -> Any:  # noqa: ANN401 - any JSON
+    data = resource.get("data")
+    try:
+        content = base64.b64decode(data, validate=True) if isinstance(data, str) else None
+    except (binascii.Error, ValueError):
+        content = None
+    if content is None:
+        raise UnreadableError((entry_issue("entry-missing", "$.data"),))
+    value = _json(content, size)
+    if isinstance(value, dict) and "resourceType" in value:
+        # A file in a file in a file: it has to be given as what it is.
+        raise UnreadableError((entry_issue("entry-unknown-field", "$"),))
+    return value
+
+
+def _json(content: bytes, size: int) -> Any:  # noqa: ANN401 - any JSON
+    try:
+        return read_json(content, size=size)
+    except EntryError as error:
+        issues = error.issues
+    raise UnreadableError(issues)
+
+
+def _held(entry: Any) -> Record:  # noqa: ANN401 - an Entry
+    if entry.examination is None:
+        raise UnreadableError(entry.issues)
+    return Record((entry.examination,))
+
+
+def _visit(content: Json) -> Record:
+    try:
+        return Record(Visit.model_validate(content).examinations)
+    except EntryError as error:
+        issues = error.issues
+    lesions = content["lesions"] if isinstance(content["lesions"], list) else []
+    plans = [position for position, one in enumerate(lesions) if isinstance(one, dict) and one.get("plan")]
+    lost = (entry_issue("entry-plan-not-sent", f"$.lesions[{position}].plan") for position in plans)
+    raise UnreadableError((*issues, entry_issue("entry-nothing-held", "$"), *lost))
+
+
+def _received(reading: Reading) -> Record:
+    if not reading.examinations:
+        raise UnreadableError(reading.issues)
+    return Record(reading.examinations, reading.foreign)
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What an operation is asked to do.
+
+    Attributes:
+        release: The release of FHIR that is written.
+        accepts: The media type that is asked for.
+        given: Parameters that are no resources, by name.
+        records: Records, by the name of their parameter.
+    """
+
+    release: Release
+    accepts: str
+    given: Mapping[str, str] = field(repr=False)
+    records: Mapping[str, tuple[Record, ...]] = field(repr=False)
+
+    def code(self, parameter: Parameter) -> str:
+        """Return what a parameter with a list of codes is, or its first one."""
+        return self.given.get(parameter.name, parameter.codes[0])
+
+    def reviews(self, parameter: Parameter, host: Host) -> tuple[Review, ...]:
+        """Return the reviews of the records of one parameter."""
+        return tuple(one for record in self.records.get(parameter.name, ()) for one in record.reviews(host))
+
+
+def _asked(job: Job, operation: Operation) -> Asked:
+    """Read the body: a record, or Parameters with it.
+
+    Raises:
+        RefusedError: The parameters aren't those of the operation.
+        UnreadableError: Nothing of a record can be held.
+    """
+    release, size = Release(job.release), len(job.body)
+    first = operation.takes[0].name
+    if job.media in media.AS_XML:
+        record = _received(from_fhir(job.body, limits=Limits(size=size)))
+        return Asked(release, job.accepts, job.given, {first: (record,)})
+    content = _json(job.body, size)
+    if not (isinstance(content, dict) and content.get("resourceType") == "Parameters"):
+        return Asked(release, job.accepts, job.given, {first: (read_record(content, size),)})
+    values, resources = _parameters(content, operation)
+    given = checked(operation, [*job.given.items(), *values])
+    if first not in resources:
+        raise RefusedError(refusals.PARAMETER_MISSING, name=first)
+    records = {name: tuple(read_record(one, size) for one in several) for name, several in resources.items()}
+    return Asked(release, job.accepts, given, records)
+
+
+def _parameters(content: Json, operation: Operation) -> tuple[list[tuple[str, str]], dict[str, list[Any]]]:
+    """Return what a Parameters resource has: values and resources, by name."""
+    known = {one.name: one for one in operation.takes}
+    values: list[tuple[str, str]] = []
+    resources: dict[str, list[Any]] = {}
+    parts = content.get("parameter")
+    for part in parts if isinstance(parts, list) else []:
+        name = part.get("name") if isinstance(part, dict) else None
+        one = known.get(name) if isinstance(name, str) else None
+        if one is None:
+            raise RefusedError(refusals.PARAMETER_UNKNOWN, names=", ".join(known))
+        if not one.is_resource:
+            value = next((value for key, value in part.items() if key.startswith("value")), None)
+            values.append((one.name, value if isinstance(value, str) else ""))
+            continue
+        resource = part.get("resource")
+        if not isinstance(resource, dict) or "resourceType" not in resource:
+            raise RefusedError(refusals.PARAMETER_VALUE, name=one.name, form="a resource")
+        several = resources.setdefault(one.name, [])
+        several.append(resource)
+        if one.most == "1" and len(several) > 1:
+            raise RefusedError(refusals.PARAMETER_TWICE, name=one.name)
+    return values, resources
+
+
+# The operations
+
+
+def _written(asked: Asked, host: Host) -> tuple[tuple[Review, ...], Report]:
+    (record,) = asked.records[table.EXAMINATION.name]
+    reviews = record.reviews(host)
+    report = to_fhir(
+        reviews,
+        release=asked.release,
+        earlier=asked.reviews(table.EARLIER, host),
+        after=asked.reviews(table.AFTER, host),
+        if_match=asked.given.get(table.IF_MATCH.name),
+        foreign=record.foreign,
+    )
+    return reviews, report
+
+
+def _report(asked: Asked, host: Host) -> Made:
+    reviews, report = _written(asked, host)
+    bundle = report.bundle(asked.code(table.BUNDLE))
+    content = bundle.to_xml() if asked.accepts in media.AS_XML else bundle.to_json()
+    found = (*(issue for one in reviews for issue in one.issues), *report.left_out)
+    return Made(content.encode(), found, asked.accepts)
+
+
+def _check(asked: Asked, host: Host) -> Made:
+    _, report = _written(asked, host)
+    return Made(report.outcome())
+
+
+def _letter(asked: Asked, host: Host) -> Made:
+    native = _FORMAT_OF.get(asked.accepts)
+    (record,) = asked.records[table.EXAMINATION.name]
+    made = letter(
+        record.reviews(host),
+        kind=asked.code(table.KIND),
+        format=native or asked.code(table.FORMAT),
+        settings=host.letters,
+    )
+    if native is not None:
+        return Made(made.content, made.issues, asked.accepts, made.name)
+    return Made(_out((("letter", _binary(made.media_type, made.content)), ("issues", to_outcome(made.issues)))))
+
+
+def _read(job: Job, host: Host) -> Made:
+    del host
+    reading = _reading(job)
+    if not reading.examinations:
+        raise UnreadableError(reading.issues)
+    texts = [one.to_json() for one in reading.examinations]
+    if job.accepts == media.NDJSON:
+        return Made("".join(f"{one}\n" for one in texts).encode(), reading.issues, job.accepts)
+    binaries = (("examination", _binary(media.JSON, one.encode())) for one in texts)
+    return Made(_out((*binaries, ("issues", to_outcome(reading.issues, "Bundle")))))
+
+
+def _reading(job: Job) -> Reading:
+    """Read reports: the body itself, or what Parameters hold."""
+    limits = Limits(size=len(job.body))
+    if job.media in media.AS_XML or b"Parameters" not in job.body:
+        return from_fhir(job.body, limits=limits)
+    content = _json(job.body, limits.size)
+    if not (isinstance(content, dict) and content.get("resourceType") == "Parameters"):
+        return from_fhir(job.body, limits=limits)
+    _, resources = _parameters(content, table.READ)
+    name = table.READ.takes[0].name
+    if name not in resources:
+        raise RefusedError(refusals.PARAMETER_MISSING, name=name)
+    (resource,) = resources[name]
+    return from_fhir(resource, limits=limits)
+
+
+def _binary(kind: str, content: bytes) -> Json:
+    return {"resourceType": "Binary", "contentType": kind, "data": base64.b64encode(content).decode()}
+
+
+def _out(parts: Iterable[tuple[str, Json]]) -> Json:
+    return {"resourceType": "Parameters", "parameter": [{"name": name, "resource": one} for name, one in parts]}
+
+
+def _on_a_record(make: Callable[[Asked, Host], Made], operation: Operation) -> Callable[[Job, Host], Made]:
+    return lambda job, host: make(_asked(job, operation), host)
+
+
+_MAKERS: Final[Mapping[str, Callable[[Job, Host], Made]]] = MappingProxyType(
+    {
+        table.REPORT.code: _on_a_record(_report, table.REPORT),
+        table.CHECK.code: _on_a_record(_check, table.CHECK),
+        table.LETTER.code: _on_a_record(_letter, table.LETTER),
+        table.READ.code: _read,
+        # The form is asked for, and no operation.
+        FORM_ID: lambda job, _: Made(questionnaire(job.release)),
+    }
+)
+
+
+def done(job: Job, host: Host) -> Answer:
+    """Do what a request asks for."""
+    try:
+        made = _MAKERS[job.operation](job, host)
+    except RefusedError as error:
+        return refused(error.refusal, job.accepts, **error.parameters)
+    except UnreadableError as error:
+        return answer(HTTPStatus.UNPROCESSABLE_ENTITY, to_outcome(error.issues), job.accepts)
+    except (BuildError, SettingsError) as error:
+        return refused(refusals.NOT_MADE, job.accepts, reason=_sentence(error))
+    except MissingExtraError as error:
+        return refused(refusals.NOT_INSTALLED, job.accepts, reason=_sentence(error))
+    counts = () if made.issues is None else _counts(made.issues)
+    if isinstance(made.content, bytes):
+        return Answer(HTTPStatus.OK, made.media, made.content, counts=counts, name=made.name)
+    return answer(HTTPStatus.OK, made.content, job.accepts)
+
+
+def _sentence(error: Exception) -> str:
+    return f"{str(error).removesuffix('.')}."
+
+
+def _counts(issues: Sequence[Issue]) -> tuple[int, ...]:
+    found = Counter(one.severity for one in issues)
+    return tuple(found[one] for one in Severity)
