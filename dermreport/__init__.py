@@ -178,13 +178,15 @@ __all__ = [
 ]
 
 
-def __getattr__(name: str) -> Any:  # noqa: ANN401 - the protocol's own type
-    """Load a public name on first use."""
-    if name not in _ON_FIRST_USE:
-        raise AttributeError(f"module 'dermreport' has no attribute {name!r}")
-    value = getattr(import_module(_ON_FIRST_USE[name]), name)
-    globals()[name] = value
-    return value
+if not TYPE_CHECKING:
+    # Hidden from type checkers, so that they refuse a name that there isn't.
+    def __getattr__(name: str) -> Any:  # noqa: ANN401 - the protocol's own type
+        """Load a public name on first use."""
+        if name not in _ON_FIRST_USE:
+            raise AttributeError(f"module 'dermreport' has no attribute {name!r}")
+        value = getattr(import_module(_ON_FIRST_USE[name]), name)
+        globals()[name] = value
+        return value
 
 
 def __dir__() -> list[str]:

@@ -76,7 +76,7 @@ class Shape:
     orders: Mapping[str, tuple[str, ...]] = elements.R4
     #: Package of ``fhir.resources`` whose classes have the same elements.
     typed_package = "fhir.resources.R4B"
-    unlisted = DICOM_CODES_NOT_IN_FHIR_R4
+    unlisted: frozenset[str] = DICOM_CODES_NOT_IN_FHIR_R4
     image_type = "Media"
 
     def codes(self, *, snomed: bool) -> Codes:
@@ -177,9 +177,9 @@ class Shape:
 class ShapeR5(Shape):
     """How R5 writes it."""
 
-    orders = elements.R5
+    orders: Mapping[str, tuple[str, ...]] = elements.R5
     typed_package = "fhir.resources"
-    unlisted = frozenset()
+    unlisted: frozenset[str] = frozenset()
     image_type = "DocumentReference"
 
     def image(self, picture: Picture, concepts: Codes) -> dict[str, Any]:
