@@ -36,7 +36,19 @@ from dermreport.vocabulary.term import Term
 FILE = Path(__file__).parent / "surface.txt"
 
 #: What hosts make themselves: their parameters are public. Of every other class only what can be read is.
-MADE = frozenset(("DicomLimits", "LetterSettings", "Limits", "Party", "Reviewed", "Routing", "Settings"))
+MADE = frozenset(
+    (
+        "DicomLimits",
+        "ExtraCoding",
+        "IdentifierSystems",
+        "LetterSettings",
+        "Limits",
+        "Party",
+        "Reviewed",
+        "Routing",
+        "Settings",
+    )
+)
 #: Behind these walls nothing is public but what has a name in ``dermreport``: hand it over, don't look in.
 WALLS = (
     "dermreport.examination.",  # the JSON Schema says what is in an entry
@@ -193,7 +205,7 @@ def _parameters(where: str, function: Any, *, bound: bool) -> Iterator[str]:
 
 def _made_of(name: str, owner: Any) -> Iterator[str]:
     """Yield what a host gives when it makes one, each by name; it can be read by the same name."""
-    for one in dataclasses.fields(owner):
+    for one in (one for one in dataclasses.fields(owner) if one.init):
         given = one.default if one.default_factory is dataclasses.MISSING else one.default_factory()
         rest = ", required" if given is dataclasses.MISSING else f" = {_value(given)}"
         yield f"python {name}(by name: {one.name}: {_type(one.type)}{rest})"

@@ -6,6 +6,7 @@ lowest ones. What was tested and what was skipped is printed at the end; it ends
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 import subprocess
@@ -65,9 +66,10 @@ def interpreter(version: str) -> str | None:
 def tested(python: str, folder: Path, *installed: str) -> tuple[bool, str]:
     """Return whether the chosen tests pass in a new environment, and what is told of it."""
     made = environment(folder, python, *installed)
-    # The checkout isn't on the path of this process: what is tested is what was installed.
+    # The checkout isn't on the path of that process: what is tested is what was installed.
     command = [str(made.parent / "pytest"), "-q", "-n", "2", "-p", "no:cacheprovider", *CHOSEN]
-    done = subprocess.run(command, cwd=ROOT / "tests", capture_output=True, text=True, check=False)
+    own = {name: value for name, value in os.environ.items() if name != "PYTHONPATH"}
+    done = subprocess.run(command, cwd=ROOT / "tests", env=own, capture_output=True, text=True, check=False)
     if done.returncode:
         print(done.stdout, done.stderr)
     exact = run([str(made), "-c", "import platform; print(platform.python_version())"]).strip()

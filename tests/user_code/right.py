@@ -21,6 +21,11 @@ source = "agreed in the clinic"
 valid_from = 2026-03-01
 extends = "neutral"
 """
+SETTINGS = """
+language = "de"
+[identifier_systems]
+examination = "https://clinic.example/ids/examination"
+"""
 
 
 def text_of(name: str) -> bytes:
@@ -49,7 +54,16 @@ def entries() -> None:
 
 def reviews() -> None:
     pathway = dermreport.shipped_pathway("uk-ng12")
-    settings = Settings(intent=dermreport.Intent.ORDER, persons=dermreport.PersonEntry.MATCH_ONLY, pathway=pathway)
+    settings = Settings(
+        intent=dermreport.Intent.ORDER,
+        persons=dermreport.PersonEntry.MATCH_ONLY,
+        pathway=pathway,
+        identifier_systems=dermreport.IdentifierSystems(examination="https://clinic.example/ids/examination"),
+        organisation=dermreport.Reference(reference="Organization/7"),
+        extra_codings=(dermreport.ExtraCoding(of="colour/red", system="https://clinic.example/codes", code="R"),),
+        limits=dermreport.Limits(size=2_000_000),
+    )
+    assert_type(dermreport.settings_from_toml(SETTINGS), Settings)
     review = dermreport.review(Examination.from_json(text_of("usual")), settings)
     assert_type(review.settings.pathway, dermreport.Pathway | None)
     for issue in review.issues:
@@ -64,6 +78,8 @@ def reviews() -> None:
     for turned in review.sensitivity():
         assert_type(turned.recorded, bool)
     assert_type(review.side_by_side.disagree, bool)
+    assert_type(review.organisation, dermreport.Reference | None)
+    assert_type(review.language, dermreport.Language)
     assert_type(review.expected.by, str | None)
     assert_type(dermreport.pathway_from_toml(PATHWAY), dermreport.Pathway)
     assert_type(dermreport.shipped_pathway_text("neutral"), str)

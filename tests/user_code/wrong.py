@@ -19,6 +19,8 @@ dermreport.view_from_dicom(b"")  # call-arg reportCallIssue
 Settings(snomed="no")  # arg-type reportArgumentType
 LetterSettings("de")  # call-arg reportCallIssue
 dermreport.Party()  # call-arg reportCallIssue
+dermreport.IdentifierSystems(patient="https://clinic.example/ids/patient")  # call-arg reportCallIssue
+Settings(extra_codings={"red": "R"})  # arg-type reportArgumentType
 
 # What may not be there has to be asked for.
 dermreport.from_entry("{}").examination.to_json()  # union-attr reportOptionalMemberAccess
