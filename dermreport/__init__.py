@@ -18,6 +18,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 from dermreport.examination.model import Examination, Visit
+from dermreport.examination.people import Reference
 from dermreport.issues import (
     BuildError,
     DermReportError,
@@ -29,8 +30,9 @@ from dermreport.issues import (
     SettingsError,
     Severity,
 )
+from dermreport.limits import Limits
 from dermreport.pathway import Pathway
-from dermreport.settings import Intent, PersonEntry, Settings
+from dermreport.settings import ExtraCoding, IdentifierSystems, Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
     from dermreport.dicom_files.limits import DicomLimits
@@ -42,10 +44,11 @@ if TYPE_CHECKING:
     from dermreport.examination.schema import json_schema
     from dermreport.fhir import Bundle, BundleKind, Release, Report, to_fhir
     from dermreport.fhir.outcome import to_outcome
-    from dermreport.fhir.read import Limits, Reading, from_fhir
+    from dermreport.fhir.read import Reading, from_fhir
     from dermreport.form.questionnaire import questionnaire
     from dermreport.form.reading import from_response
     from dermreport.form.response import form_json, to_response
+    from dermreport.host_file import settings_from_toml
     from dermreport.http.door import http_app
     from dermreport.http.limits import HttpLimits
     from dermreport.languages.language import Language, language
@@ -54,10 +57,11 @@ if TYPE_CHECKING:
     from dermreport.letters.letter import letter
     from dermreport.letters.settings import LetterDetail, LetterSettings, Party, PicturePurpose, Reviewed
     from dermreport.letters.settings_file import letter_settings_from_toml
-    from dermreport.over_time import Comparison, Series, SeriesVerdict, series
+    from dermreport.over_time.comparison import Comparison, SeriesVerdict
+    from dermreport.over_time.series import Series, series
     from dermreport.pathways.reading import pathway_from_toml, shipped_pathway, shipped_pathway_text
     from dermreport.plots import series_plot
-    from dermreport.reviews import Review, review
+    from dermreport.reviews.review import Review, review
 
 #: Loaded on first use, so that the import stays light: the name, and the module that has it.
 _ON_FIRST_USE = {
@@ -76,7 +80,6 @@ _ON_FIRST_USE = {
     "LetterKind": "dermreport.letter_file",
     "LetterPart": "dermreport.letters.blocks",
     "LetterSettings": "dermreport.letters.settings",
-    "Limits": "dermreport.fhir.read",
     "Message": "dermreport.doors.hl7v2.message",
     "Party": "dermreport.letters.settings",
     "PicturePurpose": "dermreport.letters.settings",
@@ -103,6 +106,7 @@ _ON_FIRST_USE = {
     "pathway_from_toml": "dermreport.pathways.reading",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
+    "settings_from_toml": "dermreport.host_file",
     "shipped_pathway": "dermreport.pathways.reading",
     "shipped_pathway_text": "dermreport.pathways.reading",
     "series": "dermreport.over_time",
@@ -130,7 +134,9 @@ __all__ = [
     "Entry",
     "EntryError",
     "Examination",
+    "ExtraCoding",
     "HttpLimits",
+    "IdentifierSystems",
     "Intent",
     "Issue",
     "Language",
@@ -149,6 +155,7 @@ __all__ = [
     "PersonEntry",
     "PicturePurpose",
     "Reading",
+    "Reference",
     "Release",
     "Report",
     "Review",
@@ -179,6 +186,7 @@ __all__ = [
     "review",
     "series",
     "series_plot",
+    "settings_from_toml",
     "shipped_pathway",
     "shipped_pathway_text",
     "table",
@@ -191,13 +199,15 @@ __all__ = [
 ]
 
 
-def __getattr__(name: str) -> Any:  # noqa: ANN401 - the protocol's own type
-    """Load a public name on first use."""
-    if name not in _ON_FIRST_USE:
-        raise AttributeError(f"module 'dermreport' has no attribute {name!r}")
-    value = getattr(import_module(_ON_FIRST_USE[name]), name)
-    globals()[name] = value
-    return value
+if not TYPE_CHECKING:
+    # Hidden from type checkers, so that they refuse a name that there isn't.
+    def __getattr__(name: str) -> Any:  # noqa: ANN401 - the protocol's own type
+        """Load a public name on first use."""
+        if name not in _ON_FIRST_USE:
+            raise AttributeError(f"module 'dermreport' has no attribute {name!r}")
+        value = getattr(import_module(_ON_FIRST_USE[name]), name)
+        globals()[name] = value
+        return value
 
 
 def __dir__() -> list[str]:

@@ -3,12 +3,22 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
 from datetime import datetime
 from enum import StrEnum
+from typing import Final
 
-from dermreport.issues import SettingsError
+from dermreport.examination.base import OtherCode
+from dermreport.examination.people import Identifier, Reference
+from dermreport.issues import EntryError, SettingsError
+from dermreport.limits import DEFAULT_LIMITS, Limits
 from dermreport.pathway import Pathway
+from dermreport.publication import CANONICAL_BASE
+from dermreport.vocabulary.term import Term, table_id
+
+#: In which everything is written; only another language has files.
+ENGLISH: Final = "en"
 
 
 class Intent(StrEnum):
@@ -28,11 +38,77 @@ class PersonEntry(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class IdentifierSystems:
+    """The systems in which a host numbers things: a record with a number of another one is noticed.
+
+    Attributes:
+        examination: URI of the system of examinations.
+        patient: URI of that of patients; without it nothing is asked of their numbers.
+        lesion: URI of that of lesions; without it nothing is asked of theirs.
+    """
+
+    examination: str
+    patient: str | None = None
+    lesion: str | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what is no address of a host's system; no value is in the error."""
+        for one in fields(self):
+            given = getattr(self, one.name)
+            if (given is not None or one.name == "examination") and not _is_hosts_system(given):
+                raise SettingsError(f"settings: identifier_systems: {one.name} is the URI of a system of yours")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ExtraCoding:
+    """A code of the host's, or of a standard that the library doesn't map to, that stands beside ours for a term.
+
+    Attributes:
+        of: The row of the vocabulary, or its table's id and its code, as ``structure/network-atypical``.
+        system: URI of the code system.
+        code: The code there.
+        display: What it is called there.
+        version: Version of the code system.
+        table: Id of the row's table: rows of two tables can have the same code.
+    """
+
+    of: Term | str
+    system: str
+    code: str
+    display: str | None = None
+    version: str | None = None
+    table: str = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Find the row, and refuse what is no coding; no value is in the error."""
+        row = _row(self.of)
+        if row is None:
+            raise SettingsError("settings: extra_codings: of is a row of the vocabulary, as structure/network-atypical")
+        object.__setattr__(self, "of", row)
+        object.__setattr__(self, "table", table_id(type(row)))
+        if not _is_hosts_system(self.system) or not _holds(OtherCode, self._parts()):
+            raise SettingsError(
+                "settings: extra_codings: each has the URI of a code system that isn't the library's, a code, "
+                "and maybe display and version"
+            )
+
+    def _parts(self) -> dict[str, str | None]:
+        return {"system": self.system, "code": self.code, "display": self.display, "version": self.version}
+
+    @property
+    def coding(self) -> OtherCode:
+        """The code by itself."""
+        return OtherCode.model_validate(self._parts())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
     """What a host decides.
 
     Attributes:
         snomed: Send SNOMED CT codings beside ours; without them nothing of the examination is lost.
+        loinc: Send LOINC codings beside ours. Headings of a document's sections have no other code and stay.
+        dicom: Send codings of DICOM's own system beside ours.
         claim_profiles: Write ``meta.profile``. A validating server without our package refuses such a resource.
         unsuitable_scores: Send methods that are not valid here too, as not applicable with the reason.
         intent: Intent of the plan's requests.
@@ -40,15 +116,27 @@ class Settings:
         now: The host's time, with offset, against which «in the future» is judged; without it the entry's
             ``recorded`` serves. The library never reads a clock.
         pathway: The pathway with which the plan is compared; without it the neutral one. None withholds anything.
+        identifier_systems: The systems in which the host numbers things; without them nothing is asked of them.
+        organisation: Where examinations are done whose entry doesn't say it.
+        extra_codings: Codes that stand beside ours for a term, after the standard ones, in their order.
+        language: In which ``Review.language`` and ``Report.outcome`` say issues; what is sent and stored is English.
+        limits: How much of others' content the host reads: for ``from_fhir(…, limits=settings.limits)``.
     """
 
     snomed: bool = True
+    loinc: bool = True
+    dicom: bool = True
     claim_profiles: bool = False
     unsuitable_scores: bool = False
     intent: Intent = Intent.PLAN
     persons: PersonEntry = PersonEntry.CREATE_IF_NONE
     now: str | None = None
     pathway: Pathway | None = None
+    identifier_systems: IdentifierSystems | None = None
+    organisation: Reference | None = None
+    extra_codings: tuple[ExtraCoding, ...] = ()
+    language: str = ENGLISH
+    limits: Limits = DEFAULT_LIMITS
 
     def __post_init__(self) -> None:
         """Take the words for the members, and refuse what isn't a setting; no value is in the error."""
@@ -57,13 +145,64 @@ class Settings:
             if given not in set(kind):
                 raise SettingsError(f"settings: {name} is one of {', '.join(kind)}")
             object.__setattr__(self, name, kind(given))
-        for name in ("snomed", "claim_profiles", "unsuitable_scores"):
+        for name in ("snomed", "loinc", "dicom", "claim_profiles", "unsuitable_scores"):
             if not isinstance(getattr(self, name), bool):
                 raise SettingsError(f"settings: {name} is True or False")
         if self.now is not None and not _is_instant(self.now):
             raise SettingsError("settings: now is a time with its offset, as 2026-03-04T10:15:00+01:00")
         if self.pathway is not None and not isinstance(self.pathway, Pathway):
             raise SettingsError("settings: pathway is a Pathway, as pathway_from_toml makes it")
+        if self.language != ENGLISH:
+            from dermreport.languages.language import LANGUAGES  # noqa: PLC0415 - loaded on first use
+
+            if self.language not in LANGUAGES:
+                raise SettingsError(f"settings: language is one of {', '.join(LANGUAGES)}")
+        self._check_parts()
+
+    def _check_parts(self) -> None:
+        """Refuse parts of other kinds, and codings of which two say the same."""
+        if self.identifier_systems is not None and not isinstance(self.identifier_systems, IdentifierSystems):
+            raise SettingsError("settings: identifier_systems is an IdentifierSystems")
+        if not isinstance(self.limits, Limits):
+            raise SettingsError("settings: limits is a Limits")
+        if self.organisation is not None:
+            if not _holds(Reference, self.organisation):
+                raise SettingsError("settings: organisation is a Reference: reference, identifier, display")
+            object.__setattr__(self, "organisation", Reference.model_validate(self.organisation))
+        extra: object = self.extra_codings
+        if not isinstance(extra, tuple) or not all(isinstance(one, ExtraCoding) for one in extra):
+            raise SettingsError("settings: extra_codings is a tuple of ExtraCoding")
+        marks = [(one.table, one.of, one.system, one.code) for one in self.extra_codings]
+        if len(set(marks)) != len(marks):
+            raise SettingsError("settings: extra_codings: a term has the same code twice")
+
+
+def _is_hosts_system(given: object) -> bool:
+    """Whether it is the URI of a system, and none of the library's own: those are the same everywhere."""
+    ours = isinstance(given, str) and given.startswith(CANONICAL_BASE)
+    return not ours and _holds(Identifier, {"system": given, "value": "1"})
+
+
+def _holds(kind: type[Identifier | OtherCode | Reference], given: object) -> bool:
+    """Whether a part of an entry can be made of it."""
+    try:
+        kind.model_validate(given)
+    except EntryError:
+        return False
+    return True
+
+
+def _row(of: object) -> Term | None:
+    """Return a row of the vocabulary by itself, or by its table's id and its code."""
+    if isinstance(of, Term):
+        return of
+    if not isinstance(of, str):
+        return None
+    from dermreport.vocabulary.tables import tables  # noqa: PLC0415 - loaded on first use: it loads every table
+
+    table, _, code = of.partition("/")
+    rows: Mapping[str, Term] = {row.value: row for row in tables().get(table, ())}
+    return rows.get(code)
 
 
 def _is_instant(now: object) -> bool:

@@ -120,7 +120,7 @@ def test_a_finding_that_contradicts_itself_is_not_absent(name: str, form: str) -
 @pytest.mark.parametrize("snomed", [True, False])
 @pytest.mark.parametrize("release", ["R4", "R5"])
 def test_no_term_of_ours_contradicts_itself_as_it_is_sent(release: str, snomed: object) -> None:
-    concepts = shape_of(Release(release)).codes(snomed=snomed is True)
+    concepts = shape_of(Release(release)).codes(dermreport.Settings(snomed=snomed is True))
     for table in Term.__subclasses__():
         assert [term for term in table if is_contradictory(concepts.concept(term))] == []
 

@@ -9,7 +9,7 @@ PACKAGE = Path(__file__).parent.parent / "dermreport"
 
 #: Each room may import from the rooms before it, and from itself.
 ORDER = (
-    ("issues", "sources", "publication"),
+    ("issues", "sources", "publication", "deprecation"),
     ("extras",),
     ("vocabulary",),
     ("body_map",),
@@ -17,11 +17,12 @@ ORDER = (
     ("examination",),
     ("answers",),
     ("expressions",),
-    ("pathway", "letter_file"),
+    ("pathway", "letter_file", "limits", "settings_file"),
     ("settings",),
     ("scores",),
     ("rules",),
     ("pathways",),
+    ("host_file",),
     ("hazards",),
     ("reviews",),
     ("over_time",),

@@ -1,7 +1,8 @@
 """The rules on their cases: tests/rules/<group>.json, each a change of the ordinary good record in base.json.
 
 A case is ``{"rule", "name", "set", "fires", "path"}``: ``set`` maps dotted paths to values (``null`` takes a field
-out, a position past the end appends, ``settings.now`` sets the host's time); ``path`` is where a firing rule points.
+out, a position past the end appends, ``settings.now`` sets the host's time,
+``settings.identifier_systems`` its systems); ``path`` is where a firing rule points.
 Both sides of each boundary and the open side are cases of their own.
 """
 
@@ -29,7 +30,7 @@ from dermreport.reviews import Review, review
 from dermreport.rules.facts import FACTS, Context
 from dermreport.rules.rule import Group
 from dermreport.rules.tables import RULES
-from dermreport.settings import Settings
+from dermreport.settings import IdentifierSystems, Settings
 
 FOLDER = Path(__file__).parent / "rules"
 CASES = [
@@ -72,8 +73,9 @@ def changed(record: dict[str, Any], edits: dict[str, Any]) -> dict[str, Any]:
 def reviewed(edits: dict[str, Any]) -> Review:
     """Return the review of the ordinary good record with these changes."""
     edits = dict(edits)
-    now = edits.pop("settings.now", None)
-    return review(Examination.model_validate(changed(base(), edits)), Settings(now=now))
+    now, systems = edits.pop("settings.now", None), edits.pop("settings.identifier_systems", None)
+    settings = Settings(now=now, identifier_systems=IdentifierSystems(**systems) if systems is not None else None)
+    return review(Examination.model_validate(changed(base(), edits)), settings)
 
 
 def issues_of(rule: str, found: Review) -> list[Issue]:

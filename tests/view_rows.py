@@ -10,6 +10,7 @@ import json
 import re
 import sqlite3
 from collections.abc import Callable, Container, Iterable, Iterator
+from contextlib import closing
 from datetime import date
 from decimal import Decimal
 from functools import cache
@@ -137,12 +138,14 @@ def queried(made: sqlite3.Connection, query: str) -> tuple[list[str], list[tuple
 
 def differences(reviews: list[dermreport.Review], found: dict[str, list[dict[str, Any]]], folder: str) -> list[Any]:
     """Return where the tables and what the queries make of the views' rows differ: kind, row, column, two cells."""
-    made = database(found, {one["name"]: column_names(one) for one in definitions(folder)})
+    # Python 3.13 warns of a connection that nobody closes.
+    with closing(database(found, {one["name"]: column_names(one) for one in definitions(folder)})) as made:
+        queries = {kind: queried(made, f"{kind}.sql") for kind in TableKind}
     different: list[Any] = []
     for kind in TableKind:
         asked = [column.name for column in asked_columns(kind)]
         whole = dermreport.table(reviews, kind, also=asked)
-        names, rows_found = queried(made, f"{kind}.sql")
+        names, rows_found = queries[kind]
         columns = [column for column in whole.columns if column.found is not None]
         assert names == [column.name for column in columns]
         places = [position for position, column in enumerate(whole.columns) if column.found is not None]

@@ -22,7 +22,7 @@ class Model(BaseModel):
     ``model_validate_json``; its constructor is for code, and raises pydantic's own error.
     """
 
-    model_config = ConfigDict(
+    model_config: ClassVar[ConfigDict] = ConfigDict(
         frozen=True,
         extra="forbid",
         hide_input_in_errors=True,

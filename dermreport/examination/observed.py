@@ -2,7 +2,7 @@
 
 from collections.abc import Hashable
 from operator import attrgetter
-from typing import Annotated, Self
+from typing import Annotated, ClassVar, Self
 
 from pydantic import ConfigDict, model_validator
 from pydantic_core import PydanticCustomError
@@ -88,7 +88,7 @@ class ImageHash(Model):
         value: Lower-case hexadecimal: 40 digits for SHA-1, 64 for SHA-256.
     """
 
-    model_config = ConfigDict(
+    model_config: ClassVar[ConfigDict] = ConfigDict(
         json_schema_extra={
             "if": {"properties": {"algorithm": {"const": HashAlgorithm.SHA_1.value}}},
             "then": {"properties": {"value": {"maxLength": 40}}},

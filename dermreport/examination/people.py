@@ -1,7 +1,7 @@
 """Who: identifiers, the host's references, patient, examiner, and what is known of the patient."""
 
 import re
-from typing import Final, Self
+from typing import ClassVar, Final, Self
 
 from pydantic import ConfigDict, model_validator
 from pydantic_core import PydanticCustomError
@@ -48,7 +48,7 @@ class Identifier(Model):
         value: The number, or a UUID.
     """
 
-    model_config = ConfigDict(
+    model_config: ClassVar[ConfigDict] = ConfigDict(
         json_schema_extra={
             "anyOf": [
                 {"required": ["system"], "properties": {"system": {"type": "string"}}},
@@ -85,7 +85,7 @@ class Reference(Model):
         display: Name to show.
     """
 
-    model_config = ConfigDict(
+    model_config: ClassVar[ConfigDict] = ConfigDict(
         json_schema_extra={
             "anyOf": [
                 {"required": ["reference"], "properties": {"reference": {"type": "string"}}},

@@ -25,9 +25,16 @@ class BundleKind(StrEnum):
 
 
 class Bundle:
-    """A bundle that is ready to be written; whatever it hands out is fresh and shares nothing with it."""
+    """A bundle that is ready to be written; whatever it hands out is fresh and shares nothing with it.
+
+    Attributes:
+        kind: What it is for.
+        release: The release of FHIR.
+    """
 
     __slots__ = ("_content", "_shape", "kind", "release")
+    kind: BundleKind
+    release: Release
 
     def __init__(self, content: dict[str, Any], kind: BundleKind, release: Release, shape: Shape) -> None:
         """Keep the content, whose dicts may be shared among its resources."""

@@ -6,8 +6,9 @@ The dicts made here are shared by all resources of a report; whoever hands one o
 from __future__ import annotations
 
 import re
-from functools import cache
-from typing import Any, Final
+from functools import lru_cache
+from itertools import product
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from dermreport.examination.base import OtherCode
 from dermreport.fhir.extensions import Extension, extension
@@ -27,10 +28,15 @@ from dermreport.vocabulary.pregnancies import Pregnancy
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.replies import Reply
 from dermreport.vocabulary.sexes import Sex
-from dermreport.vocabulary.standard_codes import SNOMED_CT
+from dermreport.vocabulary.standard_codes import DICOM, LOINC, SNOMED_CT
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.term import Term, code_system
 from dermreport.wording.names import structure_words
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from dermreport.settings import ExtraCoding, Settings
 
 TERMINOLOGY: Final = "http://terminology.hl7.org/CodeSystem"
 ABSENT_REASON_URL: Final = "http://hl7.org/fhir/StructureDefinition/data-absent-reason"
@@ -85,16 +91,17 @@ def coding(term: Term) -> dict[str, Any]:
 
 
 class Codes:
-    """Concepts of our terms in one release, with SNOMED CT or without; each is made once.
+    """Concepts of our terms in one release, with the codings that a host wants beside ours; each is made once.
 
     A row of a table is one object that lives as long as the program, so what is made of it is kept by its identity:
     rows of two tables with the same code are equal as text.
     """
 
-    def __init__(self, unlisted: frozenset[str], *, snomed: bool) -> None:
-        """Take the standard codes that the release doesn't list, and whether SNOMED CT codings are sent."""
+    def __init__(self, unlisted: frozenset[str], left_out: frozenset[str], extra: tuple[ExtraCoding, ...]) -> None:
+        """Take the standard codes that the release doesn't list, the systems that aren't sent, and the host's codes."""
         self._unlisted = unlisted
-        self._left_out = frozenset() if snomed else frozenset((SNOMED_CT,))
+        self._left_out = left_out
+        self._extra = extra
         self._concepts: dict[int, dict[str, Any]] = {}
         self._answers: dict[int, tuple[str, dict[str, Any]]] = {}
 
@@ -114,7 +121,10 @@ class Codes:
             if one.code not in self._unlisted and one.system not in self._left_out
         ]
         text = structure_words(term) if isinstance(term, Structure) else term.display
-        return {"coding": [coding(term), *standard], "text": text}
+        extra = [other_coding(one.coding) for one in self._extra if one.of is term]
+        known = {(one["system"], one["code"]) for one in standard}
+        added = [one for one in extra if (one["system"], one.get("code")) not in known]
+        return {"coding": [coding(term), *standard, *added], "text": text}
 
     def answer(self, code: Term | OtherCode) -> tuple[str, dict[str, Any]]:
         """Return a code as an Observation has it: a value, or the reason why there is none."""
@@ -154,7 +164,33 @@ def any_coding(code: Term | OtherCode) -> dict[str, Any]:
     return other_coding(code) if isinstance(code, OtherCode) else coding(code)
 
 
-@cache
-def codes(unlisted: frozenset[str], *, snomed: bool) -> Codes:
-    """Return the concepts of one release, made once."""
-    return Codes(unlisted, snomed=snomed)
+_Maker: TypeAlias = "Callable[[frozenset[str], frozenset[str], tuple[ExtraCoding, ...]], Codes]"
+#: Hosts with codings of their own whose concepts are kept at once, in each release.
+_HOSTS: Final = 64
+
+
+@lru_cache(maxsize=_HOSTS)
+def _made_once(
+    kind: _Maker, unlisted: frozenset[str], left_out: frozenset[str], extra: tuple[ExtraCoding, ...]
+) -> Codes:
+    return kind(unlisted, left_out, extra)
+
+
+def codes(settings: Settings, unlisted: frozenset[str] = frozenset(), kind: _Maker = Codes) -> Codes:
+    """Return the concepts of one release with the codings that a host wants: the same for equal settings.
+
+    Args:
+        settings: The host's settings.
+        unlisted: Standard codes that the release doesn't list.
+        kind: How answers are written.
+    """
+    return _made_once(
+        kind, unlisted, _LEFT_OUT[settings.snomed, settings.loinc, settings.dicom], settings.extra_codings
+    )
+
+
+#: By whether SNOMED CT, LOINC and DICOM are sent: the systems that aren't.
+_LEFT_OUT: Final = {
+    sent: frozenset(system for system, one in zip((SNOMED_CT, LOINC, DICOM), sent, strict=True) if not one)
+    for sent in product((False, True), repeat=3)
+}

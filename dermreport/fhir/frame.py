@@ -194,7 +194,7 @@ def frame(
     """Return what all resources of an examination share."""
     examination = review.examination
     identity = Identity(examination.identifier)
-    codes = shape.codes(snomed=review.settings.snomed)
+    codes = shape.codes(review.settings)
     patient, examiner = people
     lesion = lesion_identity(examination.lesion, identity)
     status = status_of(review)

@@ -88,6 +88,8 @@ class Identity:
     """The identity of one examination, and of everything in it."""
 
     __slots__ = ("_common", "_longest", "_search", "system", "value")
+    system: str
+    value: str
 
     def __init__(self, entered: Identifier) -> None:
         """Hash and encode what all items of the examination have in common, once."""

@@ -18,6 +18,8 @@ from dermreport.vocabulary.standard_codes import DICOM_CODES_NOT_IN_FHIR_R4, STA
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from dermreport.settings import Settings
+
 
 class Release(StrEnum):
     """A release of FHIR."""
@@ -76,12 +78,12 @@ class Shape:
     orders: Mapping[str, tuple[str, ...]] = elements.R4
     #: Package of ``fhir.resources`` whose classes have the same elements.
     typed_package = "fhir.resources.R4B"
-    unlisted = DICOM_CODES_NOT_IN_FHIR_R4
+    unlisted: frozenset[str] = DICOM_CODES_NOT_IN_FHIR_R4
     image_type = "Media"
 
-    def codes(self, *, snomed: bool) -> Codes:
-        """Return the concepts that this release can carry."""
-        return codes(self.unlisted, snomed=snomed)
+    def codes(self, settings: Settings) -> Codes:
+        """Return the concepts that this release can carry, as a host wants them."""
+        return codes(settings, self.unlisted)
 
     def resource(self, kind: str, parts: dict[str, Any]) -> dict[str, Any]:
         """Return a resource with its elements in the order of the release."""
@@ -177,9 +179,9 @@ class Shape:
 class ShapeR5(Shape):
     """How R5 writes it."""
 
-    orders = elements.R5
+    orders: Mapping[str, tuple[str, ...]] = elements.R5
     typed_package = "fhir.resources"
-    unlisted = frozenset()
+    unlisted: frozenset[str] = frozenset()
     image_type = "DocumentReference"
 
     def image(self, picture: Picture, concepts: Codes) -> dict[str, Any]:

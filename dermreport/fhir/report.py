@@ -60,6 +60,7 @@ class Report:
         "_told",
         "release",
     )
+    release: Release
 
     def __init__(
         self,

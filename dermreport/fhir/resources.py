@@ -381,8 +381,9 @@ def report(frame: Frame, observed: Observed, pictures: Sequence[Built]) -> Built
         *(extension(Extension.PLANNED, "valueReference", reference) for reference in _planned(frame)),
     ]
     performers = [frame.examiner.reference] if frame.examiner is not None else []
-    if examination.organisation is not None:
-        performers.append(host_reference(examination.organisation, _ORGANISATION, frame.how))
+    organisation = frame.review.organisation
+    if organisation is not None:
+        performers.append(host_reference(organisation, _ORGANISATION, frame.how))
     order = examination.order
     resource = frame.shape.resource(
         "DiagnosticReport",

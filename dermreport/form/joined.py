@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.entry_rules import Path, path_text
 from dermreport.form.layout import CHECKLIST
 from dermreport.form.placing import FINDINGS
 from dermreport.form.rules import form_issue
 from dermreport.vocabulary.presences import Presence
+
+if TYPE_CHECKING:
+    from dermreport.issues import Issue
 
 _UNREAD: Final = "unread"
 #: The answers on one structure, that which says most first: seen anywhere is seen, and what can't be read isn't absent.
@@ -48,9 +51,9 @@ class Joined:
                 differ.append(detail)
         left = [at for at in range(len(details)) if at not in gone]
         self._ticks = len(kept)
-        self.findings = [*kept, *(details[at] for at in left)]
+        self.findings: list[Any] = [*kept, *(details[at] for at in left)]
         self._moved = {at: len(kept) + place for place, at in enumerate(left)}
-        self.issues = [
+        self.issues: list[Issue] = [
             form_issue("form-says-both", path_text(("findings", at)))
             for at, finding in enumerate(self.findings)
             if any(finding is one for one in differ)

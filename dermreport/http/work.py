@@ -20,7 +20,6 @@ from dermreport.examination.entry_rules import entry_issue
 from dermreport.examination.model import Visit
 from dermreport.examination.reader import read_json
 from dermreport.fhir.outcome import to_outcome
-from dermreport.fhir.read.limits import Limits
 from dermreport.fhir.read.reading import Reading, from_fhir
 from dermreport.fhir.releases import Release
 from dermreport.fhir.report import Report, to_fhir
@@ -33,6 +32,7 @@ from dermreport.http.messages import Answer, Host, Job
 from dermreport.http.parameters import checked
 from dermreport.issues import BuildError, EntryError, Issue, MissingExtraError, SettingsError, Severity
 from dermreport.letters.letter import letter
+from dermreport.limits import Limits
 from dermreport.profiles.operations import refusals, table
 from dermreport.reviews.review import review
 
@@ -84,23 +84,24 @@ class Made:
 # Reading a record
 
 
-def read_record(content: Any, size: int) -> Record:  # noqa: ANN401 - any JSON
+def read_record(content: Any, size: int, limits: Limits) -> Record:  # noqa: ANN401 - any JSON
     """Read a record by what it says it is.
 
     Args:
         content: JSON of an examination, a visit, or a resource.
         size: How many bytes there are at most.
+        limits: How much of a report is read at most.
 
     Raises:
         UnreadableError: Nothing of it can be held.
     """
     kind = content.get("resourceType") if isinstance(content, dict) else None
     if kind == "Binary":
-        return read_record(_of_binary(content, size), size)
+        return read_record(_of_binary(content, size), size, limits)
     if kind == "QuestionnaireResponse":
         return _held(from_response(content))
     if kind is not None:
-        return _received(from_fhir(content, limits=Limits(size=size)))
+        return _received(from_fhir(content, limits=limits))
     if isinstance(content, dict) and "lesions" in content:
         return _visit(content)
     return _held(from_entry(content))
@@ -177,7 +178,7 @@ class Asked:
         return tuple(one for record in self.records.get(parameter.name, ()) for one in record.reviews(host))
 
 
-def _asked(job: Job, operation: Operation) -> Asked:
+def _asked(job: Job, operation: Operation, limits: Limits) -> Asked:
     """Read the body: a record, or Parameters with it.
 
     Raises:
@@ -187,16 +188,16 @@ def _asked(job: Job, operation: Operation) -> Asked:
     release, size = Release(job.release), len(job.body)
     first = operation.takes[0].name
     if job.media in media.AS_XML:
-        record = _received(from_fhir(job.body, limits=Limits(size=size)))
+        record = _received(from_fhir(job.body, limits=limits))
         return Asked(release, job.accepts, job.given, {first: (record,)})
     content = _json(job.body, size)
     if not (isinstance(content, dict) and content.get("resourceType") == "Parameters"):
-        return Asked(release, job.accepts, job.given, {first: (read_record(content, size),)})
+        return Asked(release, job.accepts, job.given, {first: (read_record(content, size, limits),)})
     values, resources = _parameters(content, operation)
     given = checked(operation, [*job.given.items(), *values])
     if first not in resources:
         raise RefusedError(refusals.PARAMETER_MISSING, name=first)
-    records = {name: tuple(read_record(one, size) for one in several) for name, several in resources.items()}
+    records = {name: tuple(read_record(one, size, limits) for one in several) for name, several in resources.items()}
     return Asked(release, job.accepts, given, records)
 
 
@@ -270,8 +271,7 @@ def _letter(asked: Asked, host: Host) -> Made:
 
 
 def _read(job: Job, host: Host) -> Made:
-    del host
-    reading = _reading(job)
+    reading = _reading(job, host.settings.limits)
     if not reading.examinations:
         raise UnreadableError(reading.issues)
     texts = [one.to_json() for one in reading.examinations]
@@ -281,12 +281,11 @@ def _read(job: Job, host: Host) -> Made:
     return Made(_out((*binaries, ("issues", to_outcome(reading.issues, "Bundle")))))
 
 
-def _reading(job: Job) -> Reading:
+def _reading(job: Job, limits: Limits) -> Reading:
     """Read reports: the body itself, or what Parameters hold."""
-    limits = Limits(size=len(job.body))
     if job.media in media.AS_XML or b"Parameters" not in job.body:
         return from_fhir(job.body, limits=limits)
-    content = _json(job.body, limits.size)
+    content = _json(job.body, len(job.body))
     if not (isinstance(content, dict) and content.get("resourceType") == "Parameters"):
         return from_fhir(job.body, limits=limits)
     _, resources = _parameters(content, table.READ)
@@ -306,7 +305,7 @@ def _out(parts: Iterable[tuple[str, Json]]) -> Json:
 
 
 def _on_a_record(make: Callable[[Asked, Host], Made], operation: Operation) -> Callable[[Job, Host], Made]:
-    return lambda job, host: make(_asked(job, operation), host)
+    return lambda job, host: make(_asked(job, operation, host.settings.limits), host)
 
 
 _MAKERS: Final[Mapping[str, Callable[[Job, Host], Made]]] = MappingProxyType(

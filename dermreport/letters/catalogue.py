@@ -21,7 +21,7 @@ class Catalogue:
 
     def __init__(self, language: str, texts: Mapping[str, str]) -> None:
         """Take the texts by their keys."""
-        self.language = language
+        self.language: str = language
         self._texts = texts
 
     def say(self, key: str, **values: str | Line) -> Line:

@@ -68,7 +68,7 @@ class Words:
     __slots__ = ("line",)
 
     def __init__(self, line: Line) -> None:
-        self.line = line
+        self.line: Line = line
 
     def __str__(self) -> str:
         return plain_words(self.line)
@@ -88,7 +88,7 @@ class Shown:
 
     def __init__(self, html: str, words: Line = ()) -> None:
         self._html = html
-        self.words = Words(words)
+        self.words: Words = Words(words)
 
     def __str__(self) -> str:
         return str(self.words)

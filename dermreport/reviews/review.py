@@ -7,9 +7,11 @@ from collections.abc import Set as AbstractSet
 from dataclasses import dataclass
 from functools import cached_property
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from dermreport.answers import Answers, answers
 from dermreport.examination.model import Examination
+from dermreport.examination.people import Reference
 from dermreport.expressions.evaluate import Scope
 from dermreport.issues import Issue, Severity, must_be
 from dermreport.pathways.engine import compare, pathway_of
@@ -47,6 +49,9 @@ from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.statuses import Status
 from dermreport.vocabulary.summaries import Summary
 
+if TYPE_CHECKING:
+    from dermreport.languages.language import Language
+
 
 @dataclass(frozen=True, slots=True)
 class Review:
@@ -76,6 +81,19 @@ class Review:
     def has_errors(self) -> bool:
         """Whether an error stands: the report is then preliminary, and nothing is withheld."""
         return has_error(self.issues)
+
+    @property
+    def organisation(self) -> Reference | None:
+        """Where it was done: as the entry says, else as the host's settings do."""
+        entered = self.examination.organisation
+        return entered if entered is not None else self.settings.organisation
+
+    @property
+    def language(self) -> Language:
+        """The language of the host's settings, which says issues and rows: ``review.language.message(issue)``."""
+        from dermreport.languages.language import language  # noqa: PLC0415 - loaded on first use
+
+        return language(self.settings.language)
 
     @property
     def red_flags(self) -> tuple[Issue, ...]:

@@ -13,6 +13,7 @@ from typing import Any
 from dermreport.expressions.evaluate import Scope, Truth
 from dermreport.rules.context import Context
 from dermreport.rules.facts_description import DESCRIPTION_FACTS
+from dermreport.rules.facts_identity import IDENTITY_FACTS
 from dermreport.rules.facts_light import LIGHT_FACTS
 from dermreport.rules.facts_plans import PLAN_FACTS, PLAN_FHIRPATH
 from dermreport.rules.facts_scores import SCORE_FACTS
@@ -20,7 +21,7 @@ from dermreport.rules.facts_sites import SITE_FACTS
 from dermreport.rules.facts_times import TIME_FACTS, TIME_FHIRPATH
 
 FACTS: Mapping[str, Callable[[Scope, Any], Truth]] = MappingProxyType(
-    {**TIME_FACTS, **LIGHT_FACTS, **DESCRIPTION_FACTS, **SCORE_FACTS, **PLAN_FACTS, **SITE_FACTS}
+    {**TIME_FACTS, **LIGHT_FACTS, **DESCRIPTION_FACTS, **SCORE_FACTS, **PLAN_FACTS, **SITE_FACTS, **IDENTITY_FACTS}
 )
 FHIRPATH: Mapping[str, str] = MappingProxyType({**TIME_FHIRPATH, **PLAN_FHIRPATH})
 

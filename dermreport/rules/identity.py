@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dermreport.expressions.nodes import AtLeast, Given, Not, every, some
+from dermreport.expressions.nodes import AtLeast, Fact, Given, Not, every, some
 from dermreport.issues import Severity
 from dermreport.rules.conditions import recorded_as
 from dermreport.rules.rule import Group, Rule
@@ -82,5 +82,37 @@ IDENTITY_RULES: tuple[Rule, ...] = (
         message="Pictures were examined, not the patient: say in words who felt the lesion, or take the entry out.",
         basis=COMMON_PRACTICE,
         hazard="H10",
+    ),
+    Rule(
+        id="identity-examination-elsewhere",
+        group=Group.IDENTITY,
+        severity=Severity.WARNING,
+        when=Fact("examination-numbered-elsewhere"),
+        at="identifier",
+        message="This number of the examination isn’t of your system: under another one it is another record. Correct "
+        "the system, unless the record came from elsewhere.",
+        basis=COMMON_PRACTICE,
+        hazard="H18",
+    ),
+    Rule(
+        id="identity-lesion-elsewhere",
+        group=Group.IDENTITY,
+        severity=Severity.WARNING,
+        when=Fact("lesion-numbered-elsewhere"),
+        at="lesion.identifier",
+        message="This number of the lesion isn’t of your system: under another one it is another lesion. Correct the "
+        "system, unless the record came from elsewhere.",
+        basis=COMMON_PRACTICE,
+        hazard="H18",
+    ),
+    Rule(
+        id="identity-patient-elsewhere",
+        group=Group.IDENTITY,
+        severity=Severity.WARNING,
+        when=Fact("patient-numbered-elsewhere"),
+        at="patient.identifiers",
+        message="None of the patient’s numbers is of your system: check that it is this patient, and add your number.",
+        basis=COMMON_PRACTICE,
+        hazard="H01",
     ),
 )

@@ -219,7 +219,7 @@ _OBSERVATIONS_FOLLOW: Final = "RE"
 def _beside_fields(shared: Frame, visit: Reference | None) -> Iterable[str]:
     """Yield the notes of a report: which lesion it is about, and what no field holds."""
     yield lesion_sentence(shared.examination)
-    yield from notes(shared.examination, visit)
+    yield from notes(shared.review, visit)
 
 
 def _report(ink: Ink, shared: Frame, rank: int) -> list[str]:

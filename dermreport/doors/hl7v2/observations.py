@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Any, Final
 from dermreport.doors.hl7v2.parties import cx, known_by
 from dermreport.doors.hl7v2.text import MAX_NM, components, number, segment, set_id, time
 from dermreport.examination.base import OtherCode
-from dermreport.fhir.codes import TERMINOLOGY, Codes
+from dermreport.fhir.codes import TERMINOLOGY, Codes, codes
 from dermreport.fhir.observations import observations
 from dermreport.fhir.releases import ANY_IMAGE, ShapeR5
 from dermreport.fhir.resources import PICTURES, departures
@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from dermreport.examination.decided import Action
     from dermreport.examination.observed import Image
     from dermreport.fhir.frame import Built, Frame
+    from dermreport.settings import Settings
 
 Concept = dict[str, Any]
 
@@ -62,12 +63,10 @@ class _OwnAnswers(Codes):
 class Shape(ShapeR5):
     """What the Observations of R5 are, with our own answers everywhere."""
 
-    def codes(self, *, snomed: bool) -> Codes:
-        """Return the concepts, SNOMED CT among them or not."""
-        return _OWN[snomed]
+    def codes(self, settings: Settings) -> Codes:
+        """Return the concepts, with the codings that a host wants."""
+        return codes(settings, kind=_OwnAnswers)
 
-
-_OWN: Final = {snomed: _OwnAnswers(frozenset(), snomed=snomed) for snomed in (False, True)}
 
 _CODE_SYSTEMS: Final = f"{CANONICAL_BASE}/CodeSystem/"
 _STANDARD: Final = {SNOMED_CT: "SCT", LOINC: "LN", DICOM: "DCM"}
@@ -100,7 +99,7 @@ def ce(ink: Ink, concept: Concept) -> str:
     parts = [ink.st(_code_of(first)), ink.st(text), system_name(first["system"])]
     if len(codings) > 1:
         second = codings[1]
-        parts += [ink.st(second["code"]), ink.st(second["display"]), system_name(second["system"])]
+        parts += [ink.st(_code_of(second)), ink.st(second.get("display", "")), system_name(second["system"])]
     return components(*parts)
 
 
@@ -108,7 +107,8 @@ def _beside(concept: Concept) -> Iterable[str]:
     """Yield in words what CE doesn't hold of a concept: a third code, and a system that has no name there."""
     codings = concept.get("coding", ())
     for coded in codings[2:]:
-        yield f"also coded as {coded['code']} ({coded['display']}) of {coded['system']}"
+        display = f" ({coded['display']})" if "display" in coded else ""
+        yield f"also coded as {_code_of(coded)}{display} of {coded['system']}"
     for coded in codings:
         if system_name(coded["system"]) == _LOCAL:
             version = f", version {coded['version']}" if "version" in coded else ""

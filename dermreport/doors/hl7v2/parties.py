@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from dermreport.doors.hl7v2.text import Ink
     from dermreport.examination.model import Examination
     from dermreport.examination.people import Examiner, Identifier, PatientDetails, Reference
+    from dermreport.reviews.review import Review
 
 _URN_OID: Final = "urn:oid:"
 _is_oid: Final = re.compile(r"[0-2](?:\.(?:0|[1-9][0-9]*))+").fullmatch
@@ -133,13 +134,14 @@ def pv1(ink: Ink, encounter: Reference | None) -> str:
     return segment("PV1", {1: "1", 2: _CLASS_NOT_KNOWN, 19: number})
 
 
-def notes(examination: Examination, visit: Reference | None) -> Iterable[str]:
+def notes(review: Review, visit: Reference | None) -> Iterable[str]:
     """Yield in words what no field holds of the examiner and of what the host keeps.
 
     Args:
-        examination: The entry.
+        review: The review of the entry.
         visit: The encounter that the segment of the visit holds.
     """
+    examination = review.examination
     examiner = examination.examiner
     if examiner is not None:
         told = [f"{one.system or 'UUID'}|{one.value}" for one in examiner.identifiers[1:]]
@@ -150,7 +152,7 @@ def notes(examination: Examination, visit: Reference | None) -> Iterable[str]:
         if told:
             yield f"examiner: {'; '.join(told)}"
     for name, reference, in_a_field in (
-        ("organisation", examination.organisation, False),
+        ("organisation", review.organisation, False),
         ("order", examination.order, True),
         ("encounter", examination.encounter, examination.encounter == visit),
         ("earlier report", examination.earlier, False),

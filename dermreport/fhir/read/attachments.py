@@ -13,8 +13,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from collections.abc import Set as AbstractSet
 
-    from dermreport.fhir.read.limits import Limits
     from dermreport.issues import Issue
+    from dermreport.limits import Limits
 
 #: What tells another type with an element of the same name: a series of samples, a signature.
 _NO_FILE = frozenset(("origin", "sigFormat", "who", "whoReference", "whoUri"))

@@ -13,6 +13,7 @@ from typing import Final, NamedTuple
 from dermreport.fhir.codes import codes
 from dermreport.fhir.read.parts import Json, codings, first, objects, text
 from dermreport.publication import CANONICAL_BASE
+from dermreport.settings import DEFAULTS
 from dermreport.vocabulary.earlier_cancers import EarlierCancer
 from dermreport.vocabulary.histology_results import HistologyResult
 from dermreport.vocabulary.impressions import Impression
@@ -115,7 +116,7 @@ class _Meaning:
     """
 
     def __init__(self, table: type[Term]) -> None:
-        concept = codes(frozenset(), snomed=True).concept
+        concept = codes(DEFAULTS).concept
         self.concepts = {term.value: concept(term) for term in table}
         self.known = frozenset(term.value for term in table)
         self._codes_of: dict[str, set[str]] = {}

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 from dermreport.fhir.read.attachments import left_out
 from dermreport.fhir.read.circles import circle_issues
-from dermreport.fhir.read.limits import DEFAULT_LIMITS, Limits
 from dermreport.fhir.read.patients import are_several
 from dermreport.fhir.read.received import Box, unpack
 from dermreport.fhir.read.report import identity_of, is_ours, read_report
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.source import parsed
 from dermreport.issues import EntryError, Issue, must_be
+from dermreport.limits import DEFAULT_LIMITS, Limits
 from dermreport.vocabulary.statuses import Status
 
 if TYPE_CHECKING:

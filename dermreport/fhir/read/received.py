@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
     from collections.abc import Set as AbstractSet
 
-    from dermreport.fhir.read.limits import Limits
     from dermreport.issues import Issue
+    from dermreport.limits import Limits
 
 #: The id of a resource (FHIR R4 and R5, data type id).
 _is_id = re.compile(r"[A-Za-z0-9.-]{1,64}\Z").match

@@ -46,6 +46,17 @@ _HOLDING: Final = frozenset((Kind.OBJECT, Kind.RESOURCE, Kind.MARKUP))
 _EXTENSION: Final = "Extension"
 
 
+def _is_said(name: str, items: list[Any], item: Any) -> bool:  # noqa: ANN401 - any JSON
+    """Return whether a report says a piece by itself.
+
+    That is so where it was written with the previous examination that it was read with, or where the host's settings
+    add the coding that stood there.
+    """
+    if name == "coding" and "code" in item:
+        return (item.get("system"), item["code"]) in [(one.get("system"), one.get("code")) for one in items]
+    return name in {"coding", "extension"} and item in items
+
+
 class _NoPlaceError(Exception):
     """There is no place for a piece in the release."""
 
@@ -153,8 +164,7 @@ class Sending:
         name = kept.steps[-1].name
         if name == "coding" and is_contradictory({**here, "coding": [*items, item]}):
             self.keep_own(kept)
-        elif name != "extension" or item not in items:
-            # Else it is said already: the report was written with the previous examination that it was read with.
+        elif not _is_said(name, items, item):
             items.append(item)
 
     def _put(self, made: Json, owner: Class, kept: Kept) -> None:

@@ -17,7 +17,7 @@ from dermreport.fhir.read.rules import read_issue
 from dermreport.issues import EntryError, Issue
 
 if TYPE_CHECKING:
-    from dermreport.fhir.read.limits import Limits
+    from dermreport.limits import Limits
 
 
 class Source(NamedTuple):

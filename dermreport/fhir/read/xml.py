@@ -24,8 +24,8 @@ from dermreport.issues import EntryError
 if TYPE_CHECKING:
     from lxml import etree
 
-    from dermreport.fhir.read.limits import Limits
     from dermreport.issues import Issue
+    from dermreport.limits import Limits
 
 _has_document_type = re.compile(r"<!\s*(?:DOCTYPE|ENTITY)", re.IGNORECASE).search
 _is_number = re.compile(r"-?(?:0|[1-9][0-9]*)(?:\.[0-9]+)?(?:[eE][+-]?[0-9]{1,3})?\Z").match

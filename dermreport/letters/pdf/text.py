@@ -39,7 +39,7 @@ class Words:
 
     def __init__(self, language: str) -> None:
         """Keep the letter's language, which says how the page runs."""
-        self.replaced = 0
+        self.replaced: int = 0
         self._right_to_left = is_right_to_left(language)
 
     def runs(self, line: Line) -> list[Run]:

@@ -74,6 +74,8 @@ _HOST_CLOCK_FIRST: Final = (
     "where the rule is content."
 )
 
+_HOSTS_SYSTEMS: Final = "It asks the host's own systems, and a receiver has others."
+
 _DRAWINGS: Final = "The outlines of the drawings are the library's geometry, and no resource holds them."
 
 #: Why a rule isn't a constraint; rules that only inform are left out of this table.
@@ -83,6 +85,9 @@ NOT_SAID: Final[dict[str, str]] = {
     "time-future-view": _HOST_CLOCK_FIRST,
     "time-future-image": _HOST_CLOCK_FIRST,
     "time-future-outcome": _HOST_CLOCK_FIRST,
+    "identity-examination-elsewhere": _HOSTS_SYSTEMS,
+    "identity-lesion-elsewhere": _HOSTS_SYSTEMS,
+    "identity-patient-elsewhere": _HOSTS_SYSTEMS,
     "site-map-point-outside": _DRAWINGS,
     "site-map-point-other-side": _DRAWINGS,
 }
