@@ -17,6 +17,7 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from dermreport.codings import ExtraCoding
 from dermreport.examination.model import Examination, Visit
 from dermreport.examination.people import Reference
 from dermreport.issues import (
@@ -32,7 +33,8 @@ from dermreport.issues import (
 )
 from dermreport.limits import Limits
 from dermreport.pathway import Pathway
-from dermreport.settings import ExtraCoding, IdentifierSystems, Intent, PersonEntry, Settings
+from dermreport.plugin import Plugins
+from dermreport.settings import IdentifierSystems, Intent, PersonEntry, Settings
 
 if TYPE_CHECKING:
     from dermreport.dicom_files.limits import DicomLimits
@@ -61,6 +63,7 @@ if TYPE_CHECKING:
     from dermreport.over_time.series import Series, series
     from dermreport.pathways.reading import pathway_from_toml, shipped_pathway, shipped_pathway_text
     from dermreport.plots import series_plot
+    from dermreport.plugins.loading import load_plugins
     from dermreport.reviews.review import Review, review
 
 #: Loaded on first use, so that the import stays light: the name, and the module that has it.
@@ -103,6 +106,7 @@ _ON_FIRST_USE = {
     "language": "dermreport.languages.language",
     "letter": "dermreport.letters.letter",
     "letter_settings_from_toml": "dermreport.letters.settings_file",
+    "load_plugins": "dermreport.plugins.loading",
     "pathway_from_toml": "dermreport.pathways.reading",
     "questionnaire": "dermreport.form.questionnaire",
     "review": "dermreport.reviews",
@@ -154,6 +158,7 @@ __all__ = [
     "PathwayError",
     "PersonEntry",
     "PicturePurpose",
+    "Plugins",
     "Reading",
     "Reference",
     "Release",
@@ -181,6 +186,7 @@ __all__ = [
     "language",
     "letter",
     "letter_settings_from_toml",
+    "load_plugins",
     "pathway_from_toml",
     "questionnaire",
     "review",

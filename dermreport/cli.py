@@ -33,6 +33,7 @@ from dermreport.letter_file import LetterFormat, LetterKind
 
 if TYPE_CHECKING:
     from dermreport.reviews import Review
+    from dermreport.scores.engine import ScoreResult
 
 DONE = 0
 ERROR_STANDS = 1
@@ -98,6 +99,7 @@ def _parser() -> argparse.ArgumentParser:
     scores = commands.add_parser("score", help="compute the published scores")
     _add_input(scores)
     scores.add_argument("--format", choices=("text", "json"), default="text")
+    _add_plugin(scores)
     scores.set_defaults(run=_score)
 
     _add_series(commands)
@@ -245,7 +247,20 @@ def _add_input(parser: argparse.ArgumentParser) -> None:
 
 def _add_pathway(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
-        "--pathway", metavar="NAME|FILE", help="compare the plan with this pathway; default: the neutral one"
+        "--pathway",
+        metavar="NAME|FILE",
+        help="compare the plan with this pathway, a plugin's as PLUGIN/PATHWAY; default: the neutral one",
+    )
+    _add_plugin(parser)
+
+
+def _add_plugin(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--plugin",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="use a plugin that is installed; give it again for another one",
     )
 
 
@@ -390,6 +405,26 @@ def _unreadable(entry: _Input) -> None:
         print(f"{entry.name}: {issue}", file=sys.stderr)
 
 
+def _settings(options: argparse.Namespace) -> dermreport.Settings:
+    """Return the settings that the call says: the pathway, and plugins, which are loaded by their names.
+
+    Raises:
+        PathwayError: The file of the pathway doesn't fit.
+        SettingsError: There is no such plugin, or it has no such pathway.
+        MissingExtraError: pluggy isn't installed.
+        OSError: There is no such file.
+    """
+    plugins = dermreport.load_plugins(*options.plugin) if options.plugin else dermreport.Plugins()
+    for issue in plugins.issues:
+        print(f"dermreport {options.command}: {issue}", file=sys.stderr)
+    named = getattr(options, "pathway", None)
+    if not named:
+        return dermreport.Settings(plugins=plugins)
+    if named.partition("/")[0] in plugins.names and not Path(named).exists():
+        return dermreport.Settings(plugins=plugins, pathway=plugins.pathway(named))
+    return dermreport.Settings(plugins=plugins, pathway=_pathway_named(named))
+
+
 def _pathway_named(name: str) -> dermreport.Pathway:
     """Return a pathway that comes with the library, or the one in a file.
 
@@ -420,8 +455,7 @@ def _pathway(options: argparse.Namespace) -> int:
 
 
 def _check(options: argparse.Namespace) -> int:
-    code = DONE
-    settings = dermreport.Settings(pathway=_pathway_named(options.pathway) if options.pathway else None)
+    code, settings = DONE, _settings(options)
     for entry in _inputs(options):
         if entry.issues:
             code = NOT_DONE
@@ -463,13 +497,13 @@ def _label(review: Review) -> str:
 
 
 def _score(options: argparse.Namespace) -> int:
-    code = DONE
+    code, settings = DONE, _settings(options)
     for entry in _inputs(options):
         if entry.issues:
             code = NOT_DONE
             _unreadable(entry)
             continue
-        for review in _reviews(entry, dermreport.Settings()):
+        for review in _reviews(entry, settings):
             code = max(code, ERROR_STANDS if review.has_errors else DONE)
             if options.format == "json":
                 print(write_json(_scores_as_data(entry.name, review)))
@@ -483,24 +517,30 @@ def _score(options: argparse.Namespace) -> int:
 def _scores_as_data(name: str, review: Review) -> dict[str, Any]:
     return {
         "entry": name,
-        "scores": [
-            {
-                "method": result.method.code,
-                "version": result.method.version,
-                "verdict": result.verdict,
-                "low": result.low,
-                "high": result.high,
-                "possible": result.possible,
-                "met": result.met,
-                "open": result.open,
-                "reasons": result.reasons,
-                "cautions": result.cautions,
-                "ends": [] if result.path is None else [end.says for end in result.path.ends],
-                "source": result.method.basis.text,
-            }
-            for result in review.scores.values()
-        ],
+        "scores": [_score_as_data(code, result) for code, result in review.scores.items()],
+        **(
+            {"plugin_scores": [_score_as_data(code, result) for code, result in review.plugin_scores.items()]}
+            if review.plugin_scores
+            else {}
+        ),
         **_decisions_as_data(review),
+    }
+
+
+def _score_as_data(code: str, result: ScoreResult) -> dict[str, Any]:
+    return {
+        "method": code,
+        "version": result.method.version,
+        "verdict": result.verdict,
+        "low": result.low,
+        "high": result.high,
+        "possible": result.possible,
+        "met": result.met,
+        "open": result.open,
+        "reasons": result.reasons,
+        "cautions": result.cautions,
+        "ends": [] if result.path is None else [end.says for end in result.path.ends],
+        "source": result.method.basis.text,
     }
 
 
@@ -585,10 +625,7 @@ def _report(options: argparse.Namespace) -> int:
     if output is None and len(outputs) > 1:
         print("dermreport report: several releases or formats need -o FOLDER", file=sys.stderr)
         return WRONG_CALL
-    settings = dermreport.Settings(
-        snomed=not options.without_snomed,
-        pathway=_pathway_named(options.pathway) if options.pathway else None,
-    )
+    settings = replace(_settings(options), snomed=not options.without_snomed)
     code = DONE
     if folder and output is not None:
         output.mkdir(parents=True, exist_ok=True)
@@ -636,7 +673,7 @@ def _letter(options: argparse.Namespace) -> int:
         return WRONG_CALL
     try:
         letters = _letter_settings(options)
-        settings = dermreport.Settings(pathway=_pathway_named(options.pathway) if options.pathway else None)
+        settings = _settings(options)
         pictures, unread = _pictures(options.picture)
         code = NOT_DONE if unread else DONE
         names = _Names()
@@ -862,7 +899,7 @@ def _serve(options: argparse.Namespace) -> int:
     letters = Path(options.letter_settings).read_bytes() if options.letter_settings else b""
     try:
         app = http_app(
-            settings=dermreport.Settings(pathway=_pathway_named(options.pathway) if options.pathway else None),
+            settings=_settings(options),
             letter_settings=dermreport.letter_settings_from_toml(letters),
             limits=limits,
         )
@@ -904,6 +941,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except PathwayError as error:
         for issue in error.issues:
             print(f"{options.pathway}: {issue}", file=sys.stderr)
+        return NOT_DONE
+    except SettingsError as error:
+        print(f"dermreport {options.command}: {error}", file=sys.stderr)
+        return WRONG_CALL
+    except MissingExtraError as error:
+        print(f"dermreport {options.command}: {error}", file=sys.stderr)
         return NOT_DONE
     except OSError as error:
         where = f": {error.filename}" if error.filename is not None else ""

@@ -16,6 +16,7 @@ _EXTRAS: Final = MappingProxyType(
     {
         "PIL": ("Pictures need Pillow", "images"),
         "jinja2": ("HTML letters and templates need jinja2", "letter"),
+        "pluggy": ("Plugins need pluggy", "plugins"),
         "pyarrow": ("Parquet needs pyarrow", "parquet"),
         "pydicom": ("DICOM files need pydicom", "dicom"),
         "segno": ("Codes in letters need segno", "letter"),

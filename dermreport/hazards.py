@@ -13,6 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from dermreport.pathways.issue_rules import HAZARD, PATHWAY_RULES
+from dermreport.plugins.issue_rules import PLUGIN_RULES
 from dermreport.rules.tables import RULES
 
 
@@ -40,9 +41,10 @@ class Hazard:
 
     @property
     def rules(self) -> tuple[str, ...]:
-        """Ids of the rules that control it, in the order of the rule tables; those on pathways come last."""
+        """Ids of the rules that control it, in the order of the rule tables, then those on pathways and plugins."""
         own = tuple(rule.id for rule in RULES if rule.hazard == self.id)
-        return (*own, *PATHWAY_RULES) if self.id == HAZARD else own
+        plugins = tuple(rule.id for rule in PLUGIN_RULES if rule.hazard == self.id)
+        return (*own, *(PATHWAY_RULES if self.id == HAZARD else ()), *plugins)
 
 
 HAZARDS: tuple[Hazard, ...] = (
@@ -512,5 +514,31 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_letter_pictures.py::test_only_the_picture_that_was_recorded_is_embedded",
         ),
         open="Without a recorded hash nobody can tell; the letter says so.",
+    ),
+    Hazard(
+        id="H27",
+        hazard="A plugin weakens what the library says, or stops it.",
+        causes="A plugin with a mistake; one that fails with some records only; one that isn’t loaded, unnoticed.",
+        effects="A warning sign or an urgent step is missed; no report when one is needed.",
+        controls="A plugin is loaded only where a host names it, and is held to what it may add before anything of "
+        "it is used: its own ids, codes of its own system, rules that are no errors, paths and codes of the model, a source "
+        "for each fact. Its results stand beside the library’s, named as the plugin’s; they can make the word on "
+        "the whole suspicious and nothing else. Its pathway has the core. Its resources get their own numbers, and can "
+        "ask for nothing, withdraw, replace or contradict nothing. Its lines in a letter come after what the library "
+        "says and are no markup. One that doesn’t fit isn’t used at all, and each review says so; one that fails is an "
+        "issue, and everything else is what it is without it. A report names each that had part in it, with version.",
+        tests=(
+            "tests/test_plugins.py::test_what_does_not_fit_is_refused_whole_and_each_review_says_so",
+            "tests/test_plugins.py::test_no_plugin_makes_the_word_on_the_whole_more_reassuring",
+            "tests/test_plugins.py::test_every_issue_score_and_resource_of_the_library_stays_as_it_is",
+            "tests/test_plugins.py::test_a_maker_that_makes_what_it_may_not_is_an_issue_and_the_report_is_that_without_it",
+            "tests/test_plugins.py::test_a_section_that_fails_is_an_issue_and_the_letter_is_that_without_it",
+            "tests/test_plugins.py::test_rules_that_fail_with_a_record_are_an_issue_and_all_else_is_that_without_the_plugin",
+            "tests/test_plugins.py::test_what_a_plugin_gets_cannot_be_changed",
+            "tests/test_plugins.py::test_what_a_plugin_says_never_stands_before_what_calls_for_action",
+        ),
+        open="A plugin is code in the host’s process: these checks hold mistakes and not malice, and nothing stops one "
+        "that never ends, but the time limit of the HTTP door. Its sources, weights and words are its author’s: nobody "
+        "here knows them. In a patient’s copy its lines are as plain as it writes them.",
     ),
 )

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, fields
 from datetime import datetime
 from enum import StrEnum
 from typing import Final
 
-from dermreport.examination.base import OtherCode
-from dermreport.examination.people import Identifier, Reference
-from dermreport.issues import EntryError, SettingsError
+from dermreport.codings import ExtraCoding, holds, is_hosts_system
+from dermreport.examination.people import Reference
+from dermreport.issues import SettingsError
 from dermreport.limits import DEFAULT_LIMITS, Limits
 from dermreport.pathway import Pathway
-from dermreport.publication import CANONICAL_BASE
-from dermreport.vocabulary.term import Term, table_id
+from dermreport.plugin import NONE, Plugins
 
 #: In which everything is written; only another language has files.
 ENGLISH: Final = "en"
@@ -55,50 +53,8 @@ class IdentifierSystems:
         """Refuse what is no address of a host's system; no value is in the error."""
         for one in fields(self):
             given = getattr(self, one.name)
-            if (given is not None or one.name == "examination") and not _is_hosts_system(given):
+            if (given is not None or one.name == "examination") and not is_hosts_system(given):
                 raise SettingsError(f"settings: identifier_systems: {one.name} is the URI of a system of yours")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ExtraCoding:
-    """A code of the host's, or of a standard that the library doesn't map to, that stands beside ours for a term.
-
-    Attributes:
-        of: The row of the vocabulary, or its table's id and its code, as ``structure/network-atypical``.
-        system: URI of the code system.
-        code: The code there.
-        display: What it is called there.
-        version: Version of the code system.
-        table: Id of the row's table: rows of two tables can have the same code.
-    """
-
-    of: Term | str
-    system: str
-    code: str
-    display: str | None = None
-    version: str | None = None
-    table: str = field(init=False)
-
-    def __post_init__(self) -> None:
-        """Find the row, and refuse what is no coding; no value is in the error."""
-        row = _row(self.of)
-        if row is None:
-            raise SettingsError("settings: extra_codings: of is a row of the vocabulary, as structure/network-atypical")
-        object.__setattr__(self, "of", row)
-        object.__setattr__(self, "table", table_id(type(row)))
-        if not _is_hosts_system(self.system) or not _holds(OtherCode, self._parts()):
-            raise SettingsError(
-                "settings: extra_codings: each has the URI of a code system that isn't the library's, a code, "
-                "and maybe display and version"
-            )
-
-    def _parts(self) -> dict[str, str | None]:
-        return {"system": self.system, "code": self.code, "display": self.display, "version": self.version}
-
-    @property
-    def coding(self) -> OtherCode:
-        """The code by itself."""
-        return OtherCode.model_validate(self._parts())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,6 +77,7 @@ class Settings:
         extra_codings: Codes that stand beside ours for a term, after the standard ones, in their order.
         language: In which ``Review.language`` and ``Report.outcome`` say issues; what is sent and stored is English.
         limits: How much of others' content the host reads: for ``from_fhir(…, limits=settings.limits)``.
+        plugins: What plugins add, as ``load_plugins`` gives it; without it nothing is loaded.
     """
 
     snomed: bool = True
@@ -137,6 +94,7 @@ class Settings:
     extra_codings: tuple[ExtraCoding, ...] = ()
     language: str = ENGLISH
     limits: Limits = DEFAULT_LIMITS
+    plugins: Plugins = NONE
 
     def __post_init__(self) -> None:
         """Take the words for the members, and refuse what isn't a setting; no value is in the error."""
@@ -165,44 +123,26 @@ class Settings:
             raise SettingsError("settings: identifier_systems is an IdentifierSystems")
         if not isinstance(self.limits, Limits):
             raise SettingsError("settings: limits is a Limits")
+        if not isinstance(self.plugins, Plugins):
+            raise SettingsError("settings: plugins is a Plugins, as load_plugins gives it")
         if self.organisation is not None:
-            if not _holds(Reference, self.organisation):
+            if not holds(Reference, self.organisation):
                 raise SettingsError("settings: organisation is a Reference: reference, identifier, display")
             object.__setattr__(self, "organisation", Reference.model_validate(self.organisation))
         extra: object = self.extra_codings
         if not isinstance(extra, tuple) or not all(isinstance(one, ExtraCoding) for one in extra):
             raise SettingsError("settings: extra_codings is a tuple of ExtraCoding")
-        marks = [(one.table, one.of, one.system, one.code) for one in self.extra_codings]
+        marks = [one.mark for one in self.extra_codings]
         if len(set(marks)) != len(marks):
             raise SettingsError("settings: extra_codings: a term has the same code twice")
 
-
-def _is_hosts_system(given: object) -> bool:
-    """Whether it is the URI of a system, and none of the library's own: those are the same everywhere."""
-    ours = isinstance(given, str) and given.startswith(CANONICAL_BASE)
-    return not ours and _holds(Identifier, {"system": given, "value": "1"})
-
-
-def _holds(kind: type[Identifier | OtherCode | Reference], given: object) -> bool:
-    """Whether a part of an entry can be made of it."""
-    try:
-        kind.model_validate(given)
-    except EntryError:
-        return False
-    return True
-
-
-def _row(of: object) -> Term | None:
-    """Return a row of the vocabulary by itself, or by its table's id and its code."""
-    if isinstance(of, Term):
-        return of
-    if not isinstance(of, str):
-        return None
-    from dermreport.vocabulary.tables import tables  # noqa: PLC0415 - loaded on first use: it loads every table
-
-    table, _, code = of.partition("/")
-    rows: Mapping[str, Term] = {row.value: row for row in tables().get(table, ())}
-    return rows.get(code)
+    @property
+    def codings(self) -> tuple[ExtraCoding, ...]:
+        """Codes beside ours: the host's, then those of plugins that the host doesn't say itself."""
+        if not self.plugins.loaded:
+            return self.extra_codings
+        known = {one.mark for one in self.extra_codings}
+        return (*self.extra_codings, *(one for one in self.plugins.codings if one.mark not in known))
 
 
 def _is_instant(now: object) -> bool:

@@ -682,11 +682,19 @@ class Source(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Cited:
+    """A source that a plugin names: its title, and where it is (a doi, or an address)."""
+
+    title: str
+    locator: str
+
+
+@dataclass(frozen=True, slots=True)
 class Basis:
     """How one fact is known, from which sources, and what is open about it."""
 
     known: Known
-    sources: tuple[Source, ...] = ()
+    sources: tuple[Source | Cited, ...] = ()
     note: str = ""
 
     @property
@@ -701,7 +709,7 @@ class Basis:
         return f"{line}. {self.note}" if self.note else line
 
 
-def seen(*sources: Source, note: str = "") -> Basis:
+def seen(*sources: Source | Cited, note: str = "") -> Basis:
     """Return the basis of a fact that was read in the sources named."""
     return Basis(Known.SEEN, sources, note)
 

@@ -24,7 +24,7 @@ from typing import Any, NamedTuple
 from pydantic import BaseModel
 
 import dermreport
-from dermreport import cli
+from dermreport import cli, plugins
 from dermreport.examination.reader import write_json
 from dermreport.examination.schema import json_schema
 from dermreport.fhir.releases import Release
@@ -56,6 +56,7 @@ WALLS = (
     "dermreport.fhir.foreign",
     "dermreport.languages.language.Catalogue",
     "dermreport.pathway.",
+    "dermreport.plugin.Plugin",  # what was loaded: a host hands it over
     *(
         f"dermreport.scores.method.{insides}"
         for insides in ("Counted", "Criterion", "PartRange", "Step", "Validity", "Variant")
@@ -95,6 +96,12 @@ AREAS = (
 
 def _public() -> dict[str, Any]:
     return {name: inspect.unwrap(getattr(dermreport, name)) for name in dermreport.__all__ if name != "__version__"}
+
+
+def _for_plugins() -> dict[str, Any]:
+    """Return what plugins are written with, and hosts have no name for."""
+    hosts = _public()
+    return {f"plugins.{name}": getattr(plugins, name) for name in plugins.__all__ if name not in hosts}
 
 
 def _for_type_checkers(module: str) -> dict[str, Any]:
@@ -170,7 +177,7 @@ def _ours(hint: Any) -> Iterator[type]:
 
 def _results() -> dict[str, type]:
     """Return the classes without a public name whose objects the public ones hand over, by their names."""
-    public = list(_public().values())
+    public = [*_public().values(), *_for_plugins().values()]
     found: dict[str, type] = {}
     waiting = [one for one in public if isinstance(one, type) and not issubclass(one, Enum | BaseException)]
     for function in (one for one in public if inspect.isfunction(one)):
@@ -236,7 +243,7 @@ def _class_lines(name: str, owner: type) -> Iterator[str]:
         return
     yield f"python class {name}"
     fields = _fields(owner)
-    if name in MADE:
+    if name in MADE or (name.startswith("plugins.") and dataclasses.is_dataclass(owner)):
         yield from _made_of(name, owner)
     else:
         yield from (f"python {name}.{one}: {kind}" for one, kind in fields.items())
@@ -260,6 +267,12 @@ def _attributes(owner: type) -> Iterator[tuple[str, Any]]:
 
 def python_lines() -> Iterator[str]:
     for name, one in _public().items():
+        if inspect.isfunction(one):
+            yield f"python {name}(…) -> {_type(inspect.signature(one).return_annotation)}"
+            yield from _parameters(name, one, bound=False)
+        else:
+            yield from _class_lines(name, one)
+    for name, one in _for_plugins().items():
         if inspect.isfunction(one):
             yield f"python {name}(…) -> {_type(inspect.signature(one).return_annotation)}"
             yield from _parameters(name, one, bound=False)

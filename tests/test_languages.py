@@ -53,6 +53,7 @@ from dermreport.over_time.rules import FINDINGS, REFUSALS
 from dermreport.pathways.issue_rules import PATHWAY_RULES
 from dermreport.pathways.reading import SHIPPED
 from dermreport.plots.body_map.marks import ENGLISH as MAP_TEXTS
+from dermreport.plugins.issue_rules import PLUGIN_RULES
 from dermreport.rules import windows
 from dermreport.rules.completeness import REPORT_STANDARD
 from dermreport.rules.tables import RULES
@@ -133,6 +134,7 @@ def rule_messages() -> Mapping[str, Mapping[str, str]]:
         "reading": {rule.id: rule.message for rule in READ_RULES.values()},
         "letters": {rule.id: rule.message for rule in (*LETTER_RULES, *TEMPLATE_RULES.values(), *of_the_pdf())},
         "pictures": {rule.id: rule.message for rule in (NOT_IN_THE_RECORD, *PICTURE_RULES.values())},
+        "plugins": {rule.id: rule.message for rule in PLUGIN_RULES},
     }
 
 

@@ -31,6 +31,7 @@ from dermreport.letters.pdf import rules as pdf_rules
 from dermreport.letters.picture_rules import PICTURE_RULES
 from dermreport.letters.rules import LETTER_RULES
 from dermreport.letters.template_rules import TEMPLATE_RULES
+from dermreport.plugins.issue_rules import PLUGIN_RULES
 from dermreport.profiles.capability import capability_statements, kept
 from dermreport.profiles.operations.refusals import REFUSALS
 from dermreport.profiles.search_parameters import SEARCHES, search_parameters
@@ -252,7 +253,7 @@ def test_every_rule_that_an_issue_can_name_has_a_code() -> None:
     assert set(ENTRY_RULES) | set(READ_RULES) | set(FORM_RULES) <= codes
     # Whatever the HTTP door answers: its own refusals, and the issues of letters.
     assert {one.rule.id for one in REFUSALS} | set(PICTURE_RULES) | set(TEMPLATE_RULES) <= codes
-    assert {one.id for one in (*LETTER_RULES, NOT_IN_THE_RECORD)} <= codes
+    assert {one.id for one in (*LETTER_RULES, NOT_IN_THE_RECORD, *PLUGIN_RULES)} <= codes
     assert {one.id for one in vars(pdf_rules).values() if isinstance(one, IssueRule)} <= codes
     for path in ENTRIES:
         reviews = [dermreport.review(one) for one in examinations(path)]

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class One:
-    """All resources of one examination, by what they are."""
+    """All resources of one examination, by what they are; ``added`` are those of plugins."""
 
     frame: Frame
     lesion: Built
@@ -34,6 +34,7 @@ class One:
     safety_net: list[Built]
     departures: list[Built]
     provenance: Built
+    added: Sequence[Built] = ()
 
     @property
     def all(self) -> list[Built]:
@@ -47,7 +48,13 @@ class One:
             *self.safety_net,
             *self.departures,
             self.provenance,
+            *self.added,
         ]
+
+    @property
+    def of_plugins(self) -> list[Built]:
+        """Those that plugins made or scored."""
+        return [*self.observed.plugin_scores, *self.added]
 
 
 @dataclass(frozen=True, slots=True)

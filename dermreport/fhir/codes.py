@@ -36,7 +36,9 @@ from dermreport.wording.names import structure_words
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from dermreport.settings import ExtraCoding, Settings
+    from dermreport.codings import ExtraCoding
+    from dermreport.plugin import Row
+    from dermreport.settings import Settings
 
 TERMINOLOGY: Final = "http://terminology.hl7.org/CodeSystem"
 ABSENT_REASON_URL: Final = "http://hl7.org/fhir/StructureDefinition/data-absent-reason"
@@ -97,11 +99,25 @@ class Codes:
     rows of two tables with the same code are equal as text.
     """
 
-    def __init__(self, unlisted: frozenset[str], left_out: frozenset[str], extra: tuple[ExtraCoding, ...]) -> None:
-        """Take the standard codes that the release doesn't list, the systems that aren't sent, and the host's codes."""
+    def __init__(
+        self,
+        unlisted: frozenset[str],
+        left_out: frozenset[str],
+        extra: tuple[ExtraCoding, ...],
+        rows: tuple[tuple[str, Row], ...] = (),
+    ) -> None:
+        """Take the standard codes that the release doesn't list, the systems that aren't sent, and what stands beside.
+
+        Args:
+            unlisted: Standard codes that the release doesn't list.
+            left_out: Systems that aren't sent.
+            extra: Codes beside ours.
+            rows: Rows of plugins that have codes beside them, each with its system.
+        """
         self._unlisted = unlisted
         self._left_out = left_out
         self._extra = extra
+        self._rows = {(system, row.code): row.codings for system, row in rows}
         self._concepts: dict[int, dict[str, Any]] = {}
         self._answers: dict[int, tuple[str, dict[str, Any]]] = {}
 
@@ -111,8 +127,14 @@ class Codes:
         if made is not None:
             return made
         if isinstance(code, OtherCode):
-            return _other(code)
+            return self._other(code)
         return self._concepts.setdefault(id(code), self._made(code))
+
+    def _other(self, code: OtherCode) -> dict[str, Any]:
+        """Return the concept of somebody else's code; a plugin's row has its other codes beside it."""
+        beside = self._rows.get((code.system, code.code), ()) if self._rows else ()
+        codings = [other_coding(one) for one in (code, *(one for one in beside if one.system not in self._left_out))]
+        return {"coding": codings, "text": code.display or code.code}
 
     def _made(self, term: Term) -> dict[str, Any]:
         standard = [
@@ -132,17 +154,13 @@ class Codes:
         if made is not None:
             return made
         if isinstance(code, OtherCode):
-            return "valueCodeableConcept", _other(code)
+            return "valueCodeableConcept", self._other(code)
         reason = ABSENT_REASONS.get(type(code), _NONE).get(code)
         made = ("valueCodeableConcept", self.concept(code)) if reason is None else ("dataAbsentReason", ABSENT[reason])
         return self._answers.setdefault(id(code), made)
 
 
 _NONE: Final[dict[Any, str]] = {}
-
-
-def _other(code: OtherCode) -> dict[str, Any]:
-    return {"coding": [other_coding(code)], "text": code.display or code.code}
 
 
 def other_coding(code: OtherCode) -> dict[str, Any]:
@@ -164,16 +182,22 @@ def any_coding(code: Term | OtherCode) -> dict[str, Any]:
     return other_coding(code) if isinstance(code, OtherCode) else coding(code)
 
 
-_Maker: TypeAlias = "Callable[[frozenset[str], frozenset[str], tuple[ExtraCoding, ...]], Codes]"
+_Maker: TypeAlias = (
+    "Callable[[frozenset[str], frozenset[str], tuple[ExtraCoding, ...], tuple[tuple[str, Row], ...]], Codes]"
+)
 #: Hosts with codings of their own whose concepts are kept at once, in each release.
 _HOSTS: Final = 64
 
 
 @lru_cache(maxsize=_HOSTS)
 def _made_once(
-    kind: _Maker, unlisted: frozenset[str], left_out: frozenset[str], extra: tuple[ExtraCoding, ...]
+    kind: _Maker,
+    unlisted: frozenset[str],
+    left_out: frozenset[str],
+    extra: tuple[ExtraCoding, ...],
+    rows: tuple[tuple[str, Row], ...],
 ) -> Codes:
-    return kind(unlisted, left_out, extra)
+    return kind(unlisted, left_out, extra, rows)
 
 
 def codes(settings: Settings, unlisted: frozenset[str] = frozenset(), kind: _Maker = Codes) -> Codes:
@@ -184,9 +208,8 @@ def codes(settings: Settings, unlisted: frozenset[str] = frozenset(), kind: _Mak
         unlisted: Standard codes that the release doesn't list.
         kind: How answers are written.
     """
-    return _made_once(
-        kind, unlisted, _LEFT_OUT[settings.snomed, settings.loinc, settings.dicom], settings.extra_codings
-    )
+    left_out = _LEFT_OUT[settings.snomed, settings.loinc, settings.dicom]
+    return _made_once(kind, unlisted, left_out, settings.codings, settings.plugins.beside_rows)
 
 
 #: By whether SNOMED CT, LOINC and DICOM are sent: the systems that aren't.

@@ -91,9 +91,10 @@ def composition(visit: Visit, shape: Shape) -> Built:
         else [_lesion_section(one) for one in visit.examinations]
     )
     letters = [*visit.letters, *(one for one in visit.foreign if is_letter(one.resource))]
-    if letters:
-        # A document holds what its Composition leads to, letters that were received among it.
-        made[0]["entry"] = [*made[0]["entry"], *(letter.reference for letter in letters)]
+    beside = [*letters, *(added for one in visit.examinations for added in one.added)]
+    if beside:
+        # A document holds what its Composition leads to: letters, those that were received too, and what plugins add.
+        made[0]["entry"] = [*made[0]["entry"], *(one.reference for one in beside)]
     told = [section for one in visit.examinations for section in sections(one.frame.told, one.frame.review)]
     known = first.identity.item(Thing.COMPOSITION, "")
     resource = shape.resource(
@@ -163,4 +164,5 @@ def _entries(one: One) -> dict[Heading, list[Built]]:
         Heading.SCORES: observed.scores,
         Heading.ASSESSMENT: [*observed.impressions, *([panels["assessment"]] if "assessment" in panels else [])],
         Heading.OUTCOMES: observed.outcomes,
+        Heading.PLUGINS: observed.plugin_scores,
     }

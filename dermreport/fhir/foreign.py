@@ -258,10 +258,16 @@ def joined(visit: Visit, foreign: Foreign, release: Release) -> tuple[Visit, tup
 
     own = {built.uuid: built for built in visit.all}
     sending = Sending(release, {kept.uuid: kept for kept in foreign.kept if kept.kind is KeptKind.RESOURCE}, set(own))
+    made_here = {built.uuid for one in visit.examinations for built in one.of_plugins}
     others: list[tuple[Kept, dict[str, Any]]] = []
     numbers = {number for built in visit.all for number in _numbers(built.resource)}
     for kept in foreign.kept:
         if kept.kind is not KeptKind.RESOURCE:
+            continue
+        if kept.uuid in made_here:
+            # A plugin here makes it of the record as it is now.
+            if not _is_alike(kept, own[kept.uuid].resource):
+                sending.keep_own(kept)
             continue
         may_go = kept.resource_type not in NOT_SENT and kept.uuid not in own and not kept.contradicted
         resource = sending.resource(kept) if may_go else None
@@ -292,11 +298,44 @@ def _pieces(visit: Visit, foreign: Foreign, own: dict[str, Built], sending: Send
             sending.keep_own(kept)
         elif kept.kind is KeptKind.ENVELOPE:
             sending.leave_out(kept)
+        elif kept.owner in own and _is_said_here(kept, own[kept.owner].resource):
+            continue
         elif kept.owner in own and not _still_fits(kept, own[kept.owner].resource, unchanged):
             sending.let_go(kept)
         elif kept.kind is KeptKind.ADDED or kept.kind is KeptKind.NARRATIVE:
             pieces.setdefault(kept.owner, []).append(kept)
     return pieces
+
+
+def _is_alike(kept: Kept, own: dict[str, Any]) -> bool:
+    """Return whether a resource that was received says what the one that is made here does; its labels don't count."""
+    made = read_json(write_json(own))
+    said = [{name: item for name, item in one.items() if name not in _LABELS} for one in (kept.value(), made)]
+    return bool(said[0] == said[1])
+
+
+#: Where people are pointed to differently in each kind of bundle.
+_LABELS: Final = _OF_THE_WHOLE | {"id"}
+
+
+def _is_said_here(kept: Kept, own: dict[str, Any]) -> bool:
+    """Return whether one of the report's own resources now has a piece by itself: by the host's settings."""
+    from dermreport.fhir.read.compare import mark  # noqa: PLC0415 - it needs this module
+
+    if kept.kind is KeptKind.NARRATIVE:
+        return bool(kept.value() == own.get("text"))
+    if not kept.listed or kept.kind is not KeptKind.ADDED:
+        return False
+    here: Any = own
+    for step in kept.steps[:-1]:
+        here = here.get(step.name)
+        if isinstance(here, list):
+            counted: dict[str, int] = {}
+            here = next((item for item in here if mark(item, counted) == step.mark), None)
+        if not isinstance(here, dict):
+            return False
+    items = here.get(kept.steps[-1].name)
+    return isinstance(items, list) and kept.value() in items
 
 
 #: What a receiver acts on, and changes.

@@ -50,6 +50,7 @@ class Thing(StrEnum):
     SAFETY_NET = "safety-net"
     DEPARTURE = "departure"
     LETTER = "letter"
+    PLUGIN = "plugin"
     PROVENANCE = "provenance"
     DOCUMENT = "document"
     COMPOSITION = "composition"

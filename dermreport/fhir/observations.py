@@ -52,6 +52,7 @@ class Observed:
         impressions: In the clinician's order.
         outcomes: In the entry's order.
         panels: Those that have a member.
+        plugin_scores: Scores of plugins: nothing of the library's rests on them.
     """
 
     all: list[Built] = field(default_factory=list)
@@ -65,11 +66,12 @@ class Observed:
     impressions: list[Built] = field(default_factory=list)
     outcomes: list[Built] = field(default_factory=list)
     panels: list[Built] = field(default_factory=list)
+    plugin_scores: list[Built] = field(default_factory=list)
 
     @property
     def results(self) -> list[Built]:
         """What the report points to: panels, scores, impressions, outcomes."""
-        return [*self.panels, *self.scores, *self.impressions, *self.outcomes]
+        return [*self.panels, *self.scores, *self.impressions, *self.outcomes, *self.plugin_scores]
 
 
 def observations(frame: Frame, images: dict[str, list[Built]]) -> Observed:
@@ -98,6 +100,7 @@ def observations(frame: Frame, images: dict[str, list[Built]]) -> Observed:
     made.impressions.extend(_impressions(frame, made))
     made.outcomes.extend(_outcomes(frame))
     _panels(frame, made)
+    made.plugin_scores.extend(score_observation(frame, one, sentence, inputs) for one, sentence in told.plugin_scores)
     made.all = [
         *made.by_item.values(),
         *made.views.values(),
@@ -109,6 +112,7 @@ def observations(frame: Frame, images: dict[str, list[Built]]) -> Observed:
         *made.impressions,
         *made.outcomes,
         *made.panels,
+        *made.plugin_scores,
     ]
     return made
 

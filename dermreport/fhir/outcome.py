@@ -99,9 +99,11 @@ def _issue(issue: Issue, root: str, told_in: Language) -> dict[str, Any]:
 
 
 def _entry(severity: str, kind: str, rule: str, message: str, source: str) -> dict[str, Any]:
+    # A plugin's rule, whose id alone has a dot, isn't in our code system.
+    coded = {"code": rule} if "." in rule else {"system": RULE_SYSTEM, "code": rule}
     return {
         "severity": severity,
         "code": kind,
-        "details": {"coding": [{"system": RULE_SYSTEM, "code": rule}], "text": message},
+        "details": {"coding": [coded], "text": message},
         "diagnostics": source,
     }

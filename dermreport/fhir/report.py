@@ -14,6 +14,7 @@ from dermreport.fhir.foreign import Foreign, check_foreign, joined
 from dermreport.fhir.letters import check_letters, with_letters
 from dermreport.fhir.outcome import outcome
 from dermreport.fhir.people import Pointing, pointing
+from dermreport.fhir.plugin_resources import failures, with_plugins
 from dermreport.fhir.previous import check_previous, following
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.fhir.write import fresh
@@ -55,6 +56,7 @@ class Report:
         "_left_out",
         "_letters",
         "_made",
+        "_plugin_issues",
         "_reviews",
         "_shape",
         "_told",
@@ -80,6 +82,7 @@ class Report:
         self._letters = added.letters
         self._left_out: tuple[Issue, ...] = ()
         self._shape = shape_of(release)
+        self._plugin_issues: tuple[Issue, ...] = ()
         self._told = tuple(tell(one) for one in reviews)
         self._made: dict[Pointing, Visit] = {}
         self._build(Pointing.TO_HOST)
@@ -90,8 +93,12 @@ class Report:
             current = build(self._reviews, self._told, self._shape, how)
             if self._after:
                 current = following(current, self._after, self._shape, how)
+            current, broken = with_plugins(current, self.release)
+            self._plugin_issues = failures(current, broken)
             if self._earlier and how is not Pointing.INSIDE:
                 former = build(self._earlier, tuple(tell(one) for one in self._earlier), self._shape, how)
+                # What a maker that fails now made before isn't withdrawn by that.
+                former, _ = with_plugins(former, self.release, frozenset(broken))
                 current = replace(corrected(former, current), withdrawn=withdrawn(former, current))
             if self._letters:
                 current = with_letters(current, self._letters, self._shape)
@@ -134,9 +141,9 @@ class Report:
 
     @property
     def left_out(self) -> tuple[Issue, ...]:
-        """What others added and isn't sent in this release, or not as it was received, with paths in what was read."""
+        """What isn't sent, or not as it was received: what others added, and what plugins failed to make."""
         self._build(Pointing.TO_HOST)
-        return self._left_out
+        return (*self._left_out, *self._plugin_issues)
 
 
 def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from dermreport.examination.decided import Action, Departure
     from dermreport.examination.lesion import MapPoint
     from dermreport.examination.observed import Image
+    from dermreport.plugin import About
 
 ANYTHING: Final[frozenset[str]] = frozenset()
 _RESPONSIBLE: Final = frozenset(
@@ -475,6 +476,19 @@ _SOURCES: Final = [
         },
     },
 ]
+
+
+def plugin_source(about: About) -> dict[str, Any]:
+    """Return a plugin as one of the sources of a report."""
+    return {
+        "role": "source",
+        "what": {
+            "identifier": identifier(software.SYSTEM, f"plugin/{about.name}|{about.version}"),
+            "display": f"plugin {about.name} {about.version}",
+        },
+    }
+
+
 _CREATE: Final = fixed(f"{TERMINOLOGY}/v3-DataOperation", "CREATE", "create")
 _UPDATE: Final = fixed(f"{TERMINOLOGY}/v3-DataOperation", "UPDATE", "revise")
 

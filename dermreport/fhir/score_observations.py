@@ -13,7 +13,7 @@ from dermreport.fhir.ids import Thing
 from dermreport.fhir.narrative import narrative
 from dermreport.fhir.values import POINTS, component, quantity
 from dermreport.publication import VOCABULARY_VERSION
-from dermreport.scores.method import Criterion
+from dermreport.scores.method import Criterion, OwnCode
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.verdicts import Verdict
 from dermreport.wording.items import SINGLE
@@ -97,7 +97,8 @@ def _criteria(codes: Codes, method: Method) -> dict[tuple[str, str], dict[str, A
     """Return the component of each criterion of a method, ``met`` and ``open``."""
     made = {}
     for one in method.criteria:
-        coded = {"system": CRITERION_SYSTEM, "code": f"{method.code.value}.{one.id}", "display": one.label}
+        system = method.code.system if isinstance(method.code, OwnCode) else CRITERION_SYSTEM
+        coded = {"system": system, "code": f"{method.code.value}.{one.id}", "display": one.label}
         concept = {"coding": [coded], "text": one.label}
         for state, attribute in (("met", Attribute.CRITERION_MET), ("open", Attribute.CRITERION_OPEN)):
             made[state, one.id] = component(codes, attribute, "valueCodeableConcept", concept)
@@ -112,14 +113,18 @@ def _verdict(codes: Codes, verdict: Verdict) -> dict[str, Any]:
 @cache
 def _method_concept(method: Method) -> dict[str, Any]:
     text = f"{method.code.display}, version {method.version}"
-    return {
-        "coding": [{"system": coding(method.code)["system"], "version": VOCABULARY_VERSION, **_code(method)}],
-        "text": text,
-    }
+    coded = _coding(method)
+    if not isinstance(method.code, OwnCode):
+        coded = {"system": coded.pop("system"), "version": VOCABULARY_VERSION, **coded}
+    return {"coding": [coded], "text": text}
 
 
-def _code(method: Method) -> dict[str, str]:
-    return {"code": method.code.value, "display": method.code.display}
+def _coding(method: Method) -> dict[str, Any]:
+    """Return our coding of a method, or a plugin's in its own system."""
+    code = method.code
+    if isinstance(code, OwnCode):
+        return {"system": code.system, "code": code.value, "display": code.title}
+    return coding(code)
 
 
 @cache
@@ -188,5 +193,11 @@ def score_observation(frame: Frame, result: ScoreResult, sentence: str, inputs: 
     made.extend([criteria["open", one] for one in result.open])
     made.extend([_would_settle(codes, one) for one in result.would_settle])
     parts["component"] = made
-    code = codes.concept(method.code)
-    return frame.observation(Thing.SCORE, method.code.value, narrative(sentence), code, parts)
+    told = narrative(sentence)
+    if isinstance(method.code, OwnCode):
+        # Our profile of a score binds its code to our methods, so it isn't claimed.
+        code = {"coding": [_coding(method)], "text": method.code.display}
+        own = frame.observation(Thing.PLUGIN, f"{method.code.plugin}/score/{method.code.value}", told, code, parts)
+        own.resource.pop("meta", None)
+        return own
+    return frame.observation(Thing.SCORE, method.code.value, told, codes.concept(method.code), parts)

@@ -18,7 +18,7 @@ from dermreport.form.score_expressions import FormBinding, asked_of_findings, as
 from dermreport.form.score_intervals import Interval, Sheet, camel, criterion_name, interval
 from dermreport.form.score_places import quoted
 from dermreport.form.score_variables import Variable, answer_variables
-from dermreport.scores.method import CAUTIONS, Counted, Criterion, Effect, Method
+from dermreport.scores.method import CAUTIONS, Counted, Criterion, Effect, PublishedMethod
 from dermreport.scores.methods import CHECKLISTS
 from dermreport.vocabulary.verdicts import Verdict
 from dermreport.wording.sentences import threshold_words
@@ -81,7 +81,7 @@ def score_expressions() -> ScoreExpressions:
     return ScoreExpressions(tuple(sheet.variables), MappingProxyType(items))
 
 
-def link_id(method: Method, ending: str = "") -> str:
+def link_id(method: PublishedMethod, ending: str = "") -> str:
     """Return the linkId of a method's group, or of one of its items."""
     group = f"{SCORES}.{method.code}"
     return f"{group}.{ending}" if ending else group
@@ -102,7 +102,7 @@ def _expression(url: str, name: str, text: str) -> dict[str, Any]:
     return {"url": url, "valueExpression": {**named, "language": _FHIRPATH, "expression": text}}
 
 
-def _group(method: Method) -> dict[str, Any]:
+def _group(method: PublishedMethod) -> dict[str, Any]:
     expressions = score_expressions().items
     calculated = [
         {
@@ -130,7 +130,7 @@ def _group(method: Method) -> dict[str, Any]:
 # --- One method ------------------------------------------------------------------------------------------------------
 
 
-def _method(sheet: Sheet, method: Method) -> dict[str, str]:
+def _method(sheet: Sheet, method: PublishedMethod) -> dict[str, str]:
     """Add the variables of a method to the sheet; return the expressions of its items, by the end of their linkId."""
     words = camel(method.code)
     prefix = words[0].lower() + words[1:]
@@ -174,7 +174,7 @@ def _joined(between: str, texts: str) -> str:
     return f"({texts}).join({quoted(between)}).where($this != '')"
 
 
-def _cautions(sheet: Sheet, method: Method) -> str:
+def _cautions(sheet: Sheet, method: PublishedMethod) -> str:
     """Return what must be minded of this lesion, in the order of the method's conditions."""
     texts = []
     for one in method.validity:
@@ -186,7 +186,7 @@ def _cautions(sheet: Sheet, method: Method) -> str:
     return " | ".join(texts) or "{}"
 
 
-def _verdict(method: Method, reasons: str, low: str, high: str, found: Interval) -> str:
+def _verdict(method: PublishedMethod, reasons: str, low: str, high: str, found: Interval) -> str:
     """Return the verdict in words."""
     if found.above is not None and found.below is not None:
         (threshold,) = method.thresholds

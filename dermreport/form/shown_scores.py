@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     from dermreport.examination.model import Examination
     from dermreport.issues import Issue
-    from dermreport.scores.method import Method
+    from dermreport.scores.method import PublishedMethod
 
 
 def scores_that_differ(examination: Examination | None, roots: list[Any]) -> Iterator[Issue]:
@@ -40,7 +40,7 @@ def scores_that_differ(examination: Examination | None, roots: list[Any]) -> Ite
                 yield form_issue("form-score-differs", path, method=method.code)
 
 
-def _shown_of(method: Method, roots: list[Any]) -> list[tuple[str, Any]]:
+def _shown_of(method: PublishedMethod, roots: list[Any]) -> list[tuple[str, Any]]:
     """Return the answers of a method's items that can be compared, by the end of their linkId."""
     endings = {score_link_id(method, ending): ending for ending in ("low", "high", "verdict")}
     items = [

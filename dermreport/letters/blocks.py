@@ -45,6 +45,7 @@ class LetterPart(StrEnum):
     CHECK = "check"
     GAPS = "gaps"
     IMAGES = "images"
+    PLUGINS = "plugins"
     CAUTIONS = "cautions"
     SIGNATURE = "signature"
     REPORT = "report"

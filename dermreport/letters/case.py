@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from dermreport.examination.model import Examination
     from dermreport.examination.people import ExaminerDetails, PatientDetails, Reference
     from dermreport.letters.blocks import Figure
+    from dermreport.letters.plugin_sections import AddedSection
     from dermreport.reviews.review import Review
 
 
@@ -41,6 +42,7 @@ class Case:
         labelled: Whether every lesion of the letter has a label of its own, so that it tells them apart.
         drawing: The body map with this lesion, where its place is known.
         pictures: Embedded pictures by the key of their image.
+        added: What plugins add.
     """
 
     review: Review
@@ -51,6 +53,7 @@ class Case:
     labelled: bool
     drawing: Figure | None
     pictures: Mapping[str, Picture]
+    added: tuple[AddedSection, ...] = ()
 
     @property
     def examination(self) -> Examination:

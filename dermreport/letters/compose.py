@@ -48,9 +48,13 @@ _NAMED_REPORTS = 3
 
 
 def in_order(layout: Layout, wanted: tuple[LetterPart, ...]) -> tuple[LetterPart, ...]:
-    """Return the parts of a letter in a host's order, what calls for action first, parts that it doesn't name last."""
+    """Return the parts of a letter in a host's order, what calls for action first, parts that it doesn't name last.
+
+    What plugins add keeps its place among these: it never gets before what the library says.
+    """
     head = layout.order[0]
-    named = [one for one in dict.fromkeys(wanted) if one in layout.order and one is not head]
+    fixed = {head, LetterPart.PLUGINS}
+    named = [one for one in dict.fromkeys(wanted) if one in layout.order and one not in fixed]
     return (head, *named, *(one for one in layout.order if one is not head and one not in named))
 
 

@@ -21,9 +21,11 @@ from dermreport.letters.blocks import (
     Tone,
 )
 from dermreport.letters.case import Case, how_late, is_urgent
+from dermreport.letters.plugin_sections import sections
 from dermreport.letters.speech import capital, joined
 from dermreport.over_time.results import not_clearing
 from dermreport.pathways.issue_rules import Kept
+from dermreport.plugins.issue_rules import for_readers
 from dermreport.rules.completeness import ItemState
 from dermreport.rules.red_flags import is_red_flag
 from dermreport.scores.method import CAUTIONS, points
@@ -475,6 +477,23 @@ def scores(case: Case) -> Iterator[Block]:
     yield Paragraph((" ".join(case.speech.cautions),), Tone.SMALL)
 
 
+def plugins(case: Case) -> Iterator[Block]:
+    """Yield the scores of plugins, each whole and with its cautions, and the lines that plugins add."""
+    results = case.review.plugin_scores.values()
+    lines = [_with_cautions(case, one) for one in results if one.valid]
+    if case.review.settings.unsuitable_scores:
+        lines += [_not_valid(case, one) for one in results if not one.valid]
+    if lines:
+        yield Items(tuple(lines))
+    yield from sections(case)
+
+
+def _with_cautions(case: Case, result: ScoreResult) -> Line:
+    """Return a plugin's score: nobody here knows it, so even a short letter says what its reader must know."""
+    own = () if case.complete else [(case.speech.sentence(one),) for one in _own_cautions(result)]
+    return joined(" ", (_score(case, result), *own))
+
+
 def scores_in_short(case: Case) -> Iterator[Block]:
     """Yield reached and used scores whole, the others with total and threshold, and what holds for several of them."""
     valid = [one for one in case.review.scores.values() if one.valid]
@@ -759,7 +778,7 @@ def _expected(case: Case, one: ExpectedStep) -> Line:
 def check(case: Case) -> Iterator[Block]:
     """Yield what the record's own checks found, warning signs apart, which stand first."""
     speech = case.speech
-    others = [one for one in case.review.issues if not is_red_flag(one)]
+    others = [one for one in for_readers(case.review.issues) if not is_red_flag(one)]
     shown = [one for one in others if case.complete or one.severity != "information"]
     if shown:
         yield Items(

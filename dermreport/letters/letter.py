@@ -19,6 +19,7 @@ from dermreport.letters.illustrations import Illustrations, InWords
 from dermreport.letters.lesion_parts import PLACE_RULES
 from dermreport.letters.pathologist import pathologist
 from dermreport.letters.patient_copy import patient_copy
+from dermreport.letters.plugin_sections import AddedSection, added_sections
 from dermreport.letters.referral import referral
 from dermreport.letters.rules import LACKS
 from dermreport.letters.settings import LetterSettings
@@ -140,7 +141,8 @@ def letter(
     banner = _banner(speech, chosen, settings)
     writer = _WRITERS[LetterFormat(format)]
     illustrations = writer.illustrations([one.examination for one in reviews], pictures or {}, settings)
-    sitting, refused = _sitting(reviews, speech, settings, illustrations)
+    added, failed = added_sections(reviews, chosen)
+    sitting, refused = _sitting(reviews, speech, settings, illustrations, added)
     tree, unused = _with_own_lines(_COMPOSED[chosen](sitting, settings, banner), settings)
     content, issues = writer.write(tree, settings)
     return LetterFile(
@@ -152,7 +154,7 @@ def letter(
         language=tree.language,
         written=tree.written,
         reports=tuple((*system_and_value(one.examination.identifier), one.examination.revision) for one in reviews),
-        issues=(*LACKS[chosen](sitting), *refused, *unused, *issues),
+        issues=(*LACKS[chosen](sitting), *refused, *unused, *issues, *failed),
     )
 
 
@@ -187,7 +189,11 @@ def _with_own_lines(tree: Tree, settings: LetterSettings) -> tuple[Tree, tuple[I
 
 
 def _sitting(
-    reviews: Sequence[Review], speech: Speech, settings: LetterSettings, illustrations: Illustrations
+    reviews: Sequence[Review],
+    speech: Speech,
+    settings: LetterSettings,
+    illustrations: Illustrations,
+    added: tuple[tuple[AddedSection, ...], ...],
 ) -> tuple[Sitting, tuple[Issue, ...]]:
     """Return what the letter is composed of, and why pictures aren't embedded."""
     drawings = illustrations.drawings([one.examination for one in reviews], speech)
@@ -198,7 +204,8 @@ def _sitting(
         embedded, refused = illustrations.pictures(position, one.examination)
         contradicted = any(issue.rule in PLACE_RULES for issue in one.issues)
         shown = None if contradicted else drawing
-        cases.append(Case(one, speech, settings, position, len(reviews) > 1, labelled, shown, embedded))
+        several = len(reviews) > 1
+        cases.append(Case(one, speech, settings, position, several, labelled, shown, embedded, added[position]))
         issues.extend(refused)
     # The most urgent lesion first, in every part of the letter alike.
     cases.sort(key=lambda case: min((how_late(step) for step in case.urgent_actions), default=0))

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from dermreport.letter_file import LetterKind
+from dermreport.letters import plugin_sections
 from dermreport.letters.blocks import Block, Entered, Items, LetterPart, Line, Paragraph, Tone, Tree
 from dermreport.letters.case import full_name, goes_to_pathologist, how_late
 from dermreport.letters.compose import Layout, sections, tree
@@ -275,10 +276,18 @@ PATIENT = Layout(
         LetterPart.PLAN,
         LetterPart.WATCH,
         LetterPart.CONTACT,
+        LetterPart.PLUGINS,
         LetterPart.CAUTIONS,
         LetterPart.REPORT,
     ),
-    of_lesion=MappingProxyType({LetterPart.LESION: looked_at, LetterPart.TOLD: told, LetterPart.PLAN: what_next}),
+    of_lesion=MappingProxyType(
+        {
+            LetterPart.LESION: looked_at,
+            LetterPart.TOLD: told,
+            LetterPart.PLAN: what_next,
+            LetterPart.PLUGINS: plugin_sections.sections,
+        }
+    ),
     of_visit=MappingProxyType(
         {LetterPart.WATCH: watch, LetterPart.CONTACT: contact, LetterPart.CAUTIONS: cautions, LetterPart.REPORT: report}
     ),

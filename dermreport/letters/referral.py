@@ -30,6 +30,7 @@ COMPLETE = Layout(
         LetterPart.OPERATOR,
         LetterPart.CHECK,
         LetterPart.GAPS,
+        LetterPart.PLUGINS,
         LetterPart.CAUTIONS,
         LetterPart.SIGNATURE,
         LetterPart.REPORT,
@@ -50,6 +51,7 @@ COMPLETE = Layout(
             LetterPart.IMAGES: lesion_parts.images,
             LetterPart.CHECK: lesion_parts.check,
             LetterPart.GAPS: lesion_parts.gaps,
+            LetterPart.PLUGINS: lesion_parts.plugins,
         }
     ),
     of_visit=MappingProxyType(

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from dermreport.examination.base import OtherCode
 from dermreport.expressions.nodes import ColourSeen, Fact, Found, Present, Unresolved, entry_path, paths_of
 from dermreport.letters.blocks import Entered, Line
-from dermreport.scores.method import CAUTIONS
+from dermreport.scores.method import CAUTIONS, OwnCode
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.term import Term
@@ -96,10 +96,12 @@ class Speech:
         """What stands where the record says nothing."""
         return (self.text("letter.not-recorded"),)
 
-    def term(self, code: Term | OtherCode) -> Line:
-        """Return the display of a code; somebody else's is an entered word."""
+    def term(self, code: Term | OtherCode | OwnCode) -> Line:
+        """Return the display of a code; somebody else's, and a plugin's, is an entered word."""
         if isinstance(code, OtherCode):
             return (Entered(code.display or code.code),)
+        if isinstance(code, OwnCode):
+            return (Entered(code.display),)
         return (self.language.term(code),)
 
     def name(self, code: Term | OtherCode) -> Line:

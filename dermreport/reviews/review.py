@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from collections.abc import Set as AbstractSet
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -16,6 +16,7 @@ from dermreport.expressions.evaluate import Scope
 from dermreport.issues import Issue, Severity, must_be
 from dermreport.pathways.engine import compare, pathway_of
 from dermreport.pathways.expected import Expected
+from dermreport.plugins.reviewing import added_to
 from dermreport.reviews.disagreement import SideBySide, side_by_side
 from dermreport.reviews.looks import OpenQuestion, SecondView, open_questions, second_views
 from dermreport.reviews.sensitivity import Turned, sensitivity
@@ -65,7 +66,8 @@ class Review:
         completeness: The ten items of the published report standard, given or missing.
         summary: One word on the whole: suspicious, not settled, or no suspicious feature found.
         expected: What the pathway in force expects: which steps, how urgent, by when, and how the plan stands to it.
-        settings: The host's settings.
+        settings: The host's settings; a plugin that failed with this examination isn't among them.
+        plugin_scores: The methods of plugins, as ``plugin/method``: beside the library's, and never in their place.
     """
 
     examination: Examination
@@ -76,6 +78,7 @@ class Review:
     summary: Summary
     expected: Expected
     settings: Settings
+    plugin_scores: Mapping[str, ScoreResult]
 
     @property
     def has_errors(self) -> bool:
@@ -160,9 +163,13 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
     checked = check(parts.scope)
     # No pathway changes the word on the whole: its issues are neither errors nor warning signs.
     found = (*examination.not_held, *checked)
-    summary = _summary(parts, {issue.rule for issue in found}, in_error=has_error(found))
+    added = added_to(parts.scope, settings.plugins)
+    summary = added.summary(_summary(parts, {issue.rule for issue in found}, in_error=has_error(found)))
     expected, departures = compare(parts.scope, checked, summary)
-    issues = (*examination.not_held, *sorted((*checked, *departures), key=lambda issue: issue.severity.rank))
+    ranked = sorted((*checked, *departures, *added.issues), key=lambda issue: issue.severity.rank)
+    issues = (*examination.not_held, *ranked)
+    if added.failed:
+        settings = replace(settings, plugins=settings.plugins.without(added.failed))
     return Review(
         examination=examination,
         answers=parts.answers,
@@ -172,6 +179,7 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
         summary=summary,
         expected=expected,
         settings=settings,
+        plugin_scores=added.scores,
     )
 
 

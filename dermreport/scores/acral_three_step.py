@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from dermreport.expressions.nodes import Found, Holds, MoreThan, Not, Present, every, is_one_of, some, some_present
-from dermreport.scores.method import Criterion, Effect, End, Figure, Method, Step, Steps, Threshold, Validity
+from dermreport.scores.method import Criterion, Effect, End, Figure, PublishedMethod, Step, Steps, Threshold, Validity
 from dermreport.scores.validity import (
     ADULT,
     MELANOCYTIC_ONLY,
@@ -76,7 +76,7 @@ _HISTOLOGY_FOR_RIDGES = Step(
 )
 _TYPICAL_ASKED = "Is there a typical furrow, lattice-like or regular fibrillar pattern?"
 
-REVISED = Method(
+REVISED = PublishedMethod(
     code=ScoreMethod.ACRAL_THREE_STEP,
     version="2011",
     criteria=_CRITERIA,

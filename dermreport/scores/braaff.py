@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dermreport.expressions.nodes import Present
-from dermreport.scores.method import Criterion, Figure, Method, Threshold
+from dermreport.scores.method import Criterion, Figure, PublishedMethod, Threshold
 from dermreport.scores.validity import ADULT, MELANOCYTIC_ONLY, NOT_NAIL, PIGMENTED, UNTREATED, only_at
 from dermreport.scores.whole_lesion import asymmetric_along_any_axis
 from dermreport.sources import Source, seen
@@ -14,7 +14,7 @@ from dermreport.vocabulary.verdicts import Verdict
 
 _TABLE = seen(Source.BRAAFF_TABLE, note="The point table was read in one secondary source")
 
-METHOD = Method(
+METHOD = PublishedMethod(
     code=ScoreMethod.BRAAFF,
     version="2015",
     criteria=(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dermreport.expressions.nodes import Expression, Unresolved, every, is_one_of, some, some_present
 from dermreport.scores import colours
-from dermreport.scores.method import Criterion, Figure, Method, PartRange, Threshold
+from dermreport.scores.method import Criterion, Figure, PartRange, PublishedMethod, Threshold
 from dermreport.scores.validity import ADULT, MELANOCYTIC_ONLY, NON_POLARISED_STUDY, PIGMENTED, UNTREATED, only_at
 from dermreport.scores.vessels import POLYMORPHOUS
 from dermreport.scores.whole_lesion import asymmetric
@@ -28,7 +28,7 @@ def _point(name: str, label: str, when: Expression, group: str, basis: Basis = _
     return Criterion(name, label, when, _POINT, basis, group)
 
 
-METHOD = Method(
+METHOD = PublishedMethod(
     code=ScoreMethod.CASH,
     version="2007",
     criteria=(

@@ -15,7 +15,7 @@ from dermreport.expressions.nodes import (
     some,
 )
 from dermreport.scores import colours
-from dermreport.scores.method import Criterion, Figure, Method, Threshold, Variant
+from dermreport.scores.method import Criterion, Figure, PublishedMethod, Threshold, Variant
 from dermreport.scores.peripheral_black import PERIPHERAL_BLACK
 from dermreport.scores.recorded import counted_over, recorded_present
 from dermreport.scores.streaks import RADIAL_STREAMING, UNEVEN_PSEUDOPODS
@@ -55,7 +55,7 @@ def _colour_criteria(red: Expression) -> tuple[Criterion, Criterion]:
 
 _SINGLE_COLOUR, _SEVERAL_COLOURS = _colour_criteria(colours.RED_PINK_OPEN)
 
-METHOD = Method(
+METHOD = PublishedMethod(
     code=ScoreMethod.MENZIES,
     version="1996",
     criteria=(

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
+from typing import Self
 
 from dermreport.expressions.nodes import Expression
 from dermreport.sources import Basis
@@ -172,12 +173,41 @@ class Steps:
     otherwise: End
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Method:
-    """One published score; each is itself only, so that what is compiled for it is found by identity.
+@dataclass(frozen=True, slots=True)
+class OwnCode:
+    """The code of a plugin's method, in the plugin's own code system.
 
     Attributes:
-        code: Our code.
+        plugin: Name of the plugin.
+        system: URI of its code system.
+        value: The code.
+        title: What the method is called.
+        definition: What it is, in one sentence.
+    """
+
+    plugin: str
+    system: str
+    value: str
+    title: str
+    definition: str
+
+    @property
+    def display(self) -> str:
+        """What the method is called wherever it speaks: always as the plugin's."""
+        return f"{self.title} (plugin {self.plugin})"
+
+    @property
+    def name(self) -> str:
+        """What a departure calls it, and under what a review has it: plugin and code."""
+        return f"{self.plugin}/{self.value}"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Method:
+    """One score, published or a plugin's; each is itself only, so that what is compiled for it is found by identity.
+
+    Attributes:
+        code: Our code, or that of a plugin.
         version: Which publication or variant.
         criteria: What is counted.
         thresholds: Ascending; below the first the verdict is below the threshold.
@@ -193,7 +223,7 @@ class Method:
         only_rules_in: True where it is for one kind of cancer, so that below its threshold it says nothing of others.
     """
 
-    code: ScoreMethod
+    code: ScoreMethod | OwnCode
     version: str
     criteria: tuple[Criterion | Counted, ...]
     thresholds: tuple[Threshold, ...]
@@ -221,7 +251,7 @@ class Method:
                 reached = threshold.verdict
         return reached
 
-    def variant(self, name: str) -> Method:
+    def variant(self, name: str) -> Self:
         """Return the method in one of its named variants; its steps are those of the usual reading, so it has none.
 
         Raises:
@@ -233,6 +263,13 @@ class Method:
                 criteria = tuple(replaced.get(criterion.id, criterion) for criterion in self.criteria)
                 return replace(self, version=f"{self.version}, {name}", criteria=criteria, steps=None)
         raise KeyError(name)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PublishedMethod(Method):
+    """A method of the library's own, by our code."""
+
+    code: ScoreMethod
 
 
 @dataclass(frozen=True, slots=True)

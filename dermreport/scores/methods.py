@@ -22,12 +22,12 @@ from dermreport.scores import (
     two_step,
     weighted_seven_point,
 )
-from dermreport.scores.method import ClueList, Method
+from dermreport.scores.method import ClueList, PublishedMethod
 from dermreport.vocabulary.score_methods import ScoreMethod
 
 #: Totals and checklists that the vocabulary's lists ask for completely. The form calculates them, and the word on the
 #: whole waits for each that is valid.
-CHECKLISTS: tuple[Method, ...] = (
+CHECKLISTS: tuple[PublishedMethod, ...] = (
     weighted_seven_point.METHOD,
     three_point.METHOD,
     seven_point.ORIGINAL,
@@ -39,7 +39,7 @@ CHECKLISTS: tuple[Method, ...] = (
 )
 
 #: Every method with a threshold.
-METHODS: tuple[Method, ...] = (
+METHODS: tuple[PublishedMethod, ...] = (
     *CHECKLISTS,
     cash.METHOD,
     revised_pattern_analysis.METHOD,
@@ -62,7 +62,7 @@ CLUE_LISTS: tuple[ClueList, ...] = (
     benign_patterns.LIST,
 )
 
-BY_CODE: dict[ScoreMethod, Method] = {method.code: method for method in METHODS}
+BY_CODE: dict[ScoreMethod, PublishedMethod] = {method.code: method for method in METHODS}
 
 #: What an entry can call each method: its code, and its code with the version.
 NAMES: tuple[str, ...] = (

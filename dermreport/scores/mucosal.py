@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dermreport.expressions.nodes import Present, some
 from dermreport.scores import colours
-from dermreport.scores.method import Criterion, Figure, Method, Threshold, Variant
+from dermreport.scores.method import Criterion, Figure, PublishedMethod, Threshold, Variant
 from dermreport.scores.validity import ADULT, PIGMENTED, UNTREATED, only_at
 from dermreport.sources import Source, seen
 from dermreport.vocabulary.reading_styles import ReadingStyle
@@ -15,7 +15,7 @@ from dermreport.vocabulary.verdicts import Verdict
 _PAPER = seen(Source.MUCOSA_2011)
 _CRITERION = "structureless-blue-grey-white"
 
-METHOD = Method(
+METHOD = PublishedMethod(
     code=ScoreMethod.MUCOSAL,
     version="2011",
     criteria=(

@@ -16,7 +16,7 @@ from dermreport.expressions.nodes import (
     some,
 )
 from dermreport.scores import colours
-from dermreport.scores.method import Criterion, Effect, Figure, Method, Threshold, Validity
+from dermreport.scores.method import Criterion, Effect, Figure, PublishedMethod, Threshold, Validity
 from dermreport.scores.recorded import seen_or_doubtful
 from dermreport.scores.validity import ADULT, PIGMENTED, UNTREATED
 from dermreport.sources import Source, seen
@@ -58,7 +58,7 @@ _BOTH_COLOURS: Expression = every(
 )
 _TENTH_OF_THE_LESION = 10
 
-ELEVATED_FIRM_GROWING = Method(
+ELEVATED_FIRM_GROWING = PublishedMethod(
     code=ScoreMethod.ELEVATED_FIRM_GROWING,
     version="three signs",
     criteria=(
@@ -88,7 +88,7 @@ ELEVATED_FIRM_GROWING = Method(
     only_rules_in=True,
 )
 
-BLUE_BLACK = Method(
+BLUE_BLACK = PublishedMethod(
     code=ScoreMethod.BLUE_BLACK,
     version="2011",
     criteria=(

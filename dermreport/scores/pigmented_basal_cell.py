@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dermreport.expressions.nodes import Expression, Present, is_one_of, some, some_present
-from dermreport.scores.method import Criterion, Effect, End, Figure, Method, Step, Steps, Threshold, Validity
+from dermreport.scores.method import Criterion, Effect, End, Figure, PublishedMethod, Step, Steps, Threshold, Validity
 from dermreport.scores.ulceration import ULCERATION
 from dermreport.scores.validity import ADULT, NON_POLARISED_STUDY, PIGMENTED, SITE_NOT_TOLD, UNTREATED
 from dermreport.sources import COMMON_PRACTICE, Source, seen
@@ -31,7 +31,7 @@ _FEATURES: tuple[tuple[str, str, Expression], ...] = (
 #: The six features by their ids.
 FEATURES: dict[str, Expression] = {name: when for name, _, when in _FEATURES}
 
-METHOD = Method(
+METHOD = PublishedMethod(
     code=ScoreMethod.PIGMENTED_BASAL_CELL,
     version="2000",
     criteria=(

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from dermreport.expressions.nodes import Expression, Given, Not, Present, Unresolved, every, is_one_of, some
 from dermreport.scores import colours
-from dermreport.scores.method import Criterion, Effect, End, Figure, Method, Step, Steps, Threshold, Validity, Variant
+from dermreport.scores.method import (
+    Criterion,
+    Effect,
+    End,
+    Figure,
+    PublishedMethod,
+    Step,
+    Steps,
+    Threshold,
+    Validity,
+    Variant,
+)
 from dermreport.scores.named_harmless import unequivocally
 from dermreport.scores.peripheral_black import PERIPHERAL_BLACK
 from dermreport.scores.recorded import present_where_recorded
@@ -84,7 +95,7 @@ _CLUES = (
     ),
 )
 
-METHOD = Method(
+METHOD = PublishedMethod(
     code=ScoreMethod.REVISED_PATTERN_ANALYSIS,
     version="nine clues",
     criteria=(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dermreport.expressions.nodes import Expression, Present, some, some_present
-from dermreport.scores.method import Criterion, Figure, Method, Threshold, Validity
+from dermreport.scores.method import Criterion, Figure, PublishedMethod, Threshold, Validity
 from dermreport.scores.streaks import RADIAL_STREAMING, UNEVEN_PSEUDOPODS
 from dermreport.scores.validity import ADULT, MELANOCYTIC_ONLY, NON_POLARISED_STUDY, PIGMENTED, UNTREATED, only_at
 from dermreport.sources import Basis, Source, seen
@@ -53,7 +53,7 @@ _VALIDITY: tuple[Validity, ...] = (
     *NON_POLARISED_STUDY,
 )
 
-ORIGINAL = Method(
+ORIGINAL = PublishedMethod(
     code=ScoreMethod.SEVEN_POINT,
     version="1998",
     criteria=tuple(
@@ -74,7 +74,7 @@ ORIGINAL = Method(
     basis=seen(Source.SEVEN_POINT_CRITERIA_PAGES, note="The primary paper's doi is from memory"),
 )
 
-REVISED = Method(
+REVISED = PublishedMethod(
     code=ScoreMethod.SEVEN_POINT_REVISED,
     version="2011",
     criteria=tuple(Criterion(name, label, when, _REVISED_POINT, basis) for name, label, when, _, basis in _CRITERIA),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dermreport.expressions.nodes import Present, some, some_present
 from dermreport.scores import colours
-from dermreport.scores.method import Criterion, Figure, Method, Threshold, Variant
+from dermreport.scores.method import Criterion, Figure, PublishedMethod, Threshold, Variant
 from dermreport.scores.recorded import present_where_recorded
 from dermreport.scores.validity import ADULT, NON_POLARISED_STUDY, PIGMENTED, UNTREATED, only_at
 from dermreport.scores.whole_lesion import asymmetric_along_any_axis
@@ -31,7 +31,7 @@ _OTHER_BLUE_OR_WHITE = (
     Structure.CENTRAL_WHITE_PATCH,
 )
 
-METHOD = Method(
+METHOD = PublishedMethod(
     code=ScoreMethod.THREE_POINT,
     version="2004",
     criteria=(

@@ -15,7 +15,7 @@ from dermreport.expressions.nodes import (
     some_present,
 )
 from dermreport.scores import colours
-from dermreport.scores.method import Counted, Criterion, Figure, Method, PartRange, Threshold, Variant
+from dermreport.scores.method import Counted, Criterion, Figure, PartRange, PublishedMethod, Threshold, Variant
 from dermreport.scores.recorded import present_where_recorded
 from dermreport.scores.validity import ADULT, MELANOCYTIC_ONLY, NON_POLARISED_STUDY, PIGMENTED, UNTREATED, only_at
 from dermreport.scores.whole_lesion import asymmetric
@@ -61,7 +61,7 @@ def _colour(name: str, label: str, when: Expression) -> Criterion:
 
 _RED = "red"
 
-METHOD = Method(
+METHOD = PublishedMethod(
     code=ScoreMethod.TOTAL_DERMOSCOPY_SCORE,
     version="1994",
     criteria=(

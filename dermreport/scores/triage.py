@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dermreport.expressions.nodes import Expression, Not, Present, every, some, some_present
 from dermreport.scores import colours
-from dermreport.scores.method import Criterion, End, Figure, Method, Step, Steps, Threshold, Variant
+from dermreport.scores.method import Criterion, End, Figure, PublishedMethod, Step, Steps, Threshold, Variant
 from dermreport.scores.named_harmless import unequivocally
 from dermreport.scores.recorded import present_where_recorded
 from dermreport.scores.ulceration import ULCERATION_OR_EROSION
@@ -51,7 +51,7 @@ _UNEQUIVOCAL_LABEL = "called an unequivocal seborrhoeic keratosis, dermatofibrom
 _DISORGANISED = "disorganised"
 _DISORGANISED_LABEL = "colour or structure in disorder"
 
-METHOD = Method(
+METHOD = PublishedMethod(
     code=ScoreMethod.TRIAGE,
     version="2016",
     criteria=(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dermreport.expressions.nodes import AtLeast, Expression, Holds, is_one_of, some
-from dermreport.scores.method import Criterion, Effect, Figure, Method, Threshold, Validity, Variant
+from dermreport.scores.method import Criterion, Effect, Figure, PublishedMethod, Threshold, Validity, Variant
 from dermreport.scores.recorded import present_where_recorded
 from dermreport.scores.validity import ADULT, PIGMENTED, SITE_NOT_TOLD, UNTREATED
 from dermreport.sources import COMMON_PRACTICE, MEMORY, Basis, Source, seen
@@ -21,7 +21,7 @@ def _minor(name: str, label: str, when: Expression, basis: Basis = _NG12) -> Cri
     return Criterion(name, label, when, 10, basis)
 
 
-METHOD = Method(
+METHOD = PublishedMethod(
     code=ScoreMethod.WEIGHTED_SEVEN_POINT,
     version="NG12",
     criteria=(

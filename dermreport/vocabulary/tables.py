@@ -17,5 +17,6 @@ def tables() -> Mapping[str, type[Term]]:
     """Return every table of the vocabulary by its id, sorted; all of them are loaded."""
     for module in pkgutil.iter_modules(dermreport.vocabulary.__path__, "dermreport.vocabulary."):
         import_module(module.name)
-    found = {table_id(table): table for table in Term.__subclasses__()}
+    ours = (table for table in Term.__subclasses__() if table.__module__.startswith(dermreport.vocabulary.__name__))
+    found = {table_id(table): table for table in ours}
     return MappingProxyType(dict(sorted(found.items())))

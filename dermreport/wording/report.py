@@ -10,6 +10,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from dermreport.answers import Answer, answer_to
+from dermreport.plugins.issue_rules import for_readers
 from dermreport.rules.completeness import ItemState
 from dermreport.rules.red_flags import is_red_flag
 from dermreport.scores.method import CAUTIONS
@@ -69,6 +70,7 @@ class Heading(StrEnum):
     SCORES = "Scores"
     ASSESSMENT = "Assessment"
     OUTCOMES = "Outcome"
+    PLUGINS = "Scores of plugins"
     ISSUES = "To be checked"
     GAPS = "Not recorded"
     CAUTIONS = "Please note"
@@ -116,6 +118,7 @@ class Told:
     safety_net: str
     departures: tuple[str, ...]
     outcomes: tuple[tuple[Statement, str], ...]
+    plugin_scores: tuple[tuple[ScoreResult, str], ...] = ()
 
 
 def tell(review: Review) -> Told:
@@ -137,8 +140,7 @@ def tell(review: Review) -> Told:
     tests = _test_statements(lesion.bedside_tests) if lesion is not None else ()
     cancers = _item_statements(EARLIER_SKIN_CANCER, background.earlier_skin_cancers) if background is not None else ()
     impressions = examination.assessment.impressions if examination.assessment is not None else ()
-    shown = review.scores.values()
-    scores = tuple((one, score_sentence(one)) for one in shown if one.valid or review.settings.unsuitable_scores)
+    scores = _told_scores(review, review.scores.values())
     return Told(
         statements=single,
         views=tuple(view_sentence(view) for view in examination.views),
@@ -153,7 +155,13 @@ def tell(review: Review) -> Told:
         safety_net=safety_net_sentence(plan.safety_net) if plan is not None and plan.safety_net is not None else "",
         departures=tuple(departure_sentence(one) for one in plan.departures) if plan is not None else (),
         outcomes=_item_statements(OUTCOME, examination.outcomes),
+        plugin_scores=_told_scores(review, review.plugin_scores.values()),
     )
+
+
+def _told_scores(review: Review, results: Iterable[ScoreResult]) -> tuple[tuple[ScoreResult, str], ...]:
+    shown = (one for one in results if one.valid or review.settings.unsuitable_scores)
+    return tuple((one, score_sentence(one)) for one in shown)
 
 
 def _item_statements(item: Item, sources: Iterable[object]) -> tuple[tuple[Statement, str], ...]:
@@ -200,10 +208,13 @@ def sections(told: Told, review: Review) -> tuple[Section, ...]:
         Heading.HISTORY: (*_history(told), *(sentence for _, sentence in told.earlier_cancers)),
         Heading.VIEWS: (*told.views, *told.images),
         Heading.FINDINGS: _findings(told),
-        Heading.SCORES: _scores(told),
+        Heading.SCORES: _scores(told.scores),
         Heading.ASSESSMENT: (*told.impressions, *_of(told, Attribute.ASSESSMENT, _ASSESSMENT_ITEMS)),
         Heading.OUTCOMES: tuple(sentence for _, sentence in told.outcomes),
-        Heading.ISSUES: tuple(f"{one.severity}: {one.message}" for one in review.issues if not is_red_flag(one)),
+        Heading.PLUGINS: _scores(told.plugin_scores),
+        Heading.ISSUES: tuple(
+            f"{one.severity}: {one.message}" for one in for_readers(review.issues) if not is_red_flag(one)
+        ),
         Heading.GAPS: tuple(one.message for one in review.completeness if one.state is ItemState.MISSING),
         Heading.CAUTIONS: CAUTIONS,
     }
@@ -296,9 +307,9 @@ def _findings(told: Told) -> tuple[str, ...]:
     )
 
 
-def _scores(told: Told) -> tuple[str, ...]:
+def _scores(told: Iterable[tuple[ScoreResult, str]]) -> tuple[str, ...]:
     lines: list[str] = []
-    for result, sentence in told.scores:
+    for result, sentence in told:
         own = [caution for caution in result.cautions if caution not in CAUTIONS]
         lines.append(" ".join((f"{sentence}.", f"Version: {result.method.version}.", *own)))
     if lines:

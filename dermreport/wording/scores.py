@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def scores_as_text(review: Review) -> str:
     """Return every score of a review; what each says stands under the cautions that hold for all."""
     lines = [f"  {caution}" for caution in CAUTIONS]
-    for result in review.scores.values():
+    for result in (*review.scores.values(), *review.plugin_scores.values()):
         lines.append(f"  {score_sentence(result)}")
         lines += [f"    {line}" for line in _details(result)]
     lines.append(decisions_as_text(review))

@@ -278,6 +278,7 @@ class Observations:
             (made.scores, [sentence for _, sentence in told.scores]),
             (made.impressions, told.impressions),
             (made.outcomes, [sentence for _, sentence in told.outcomes]),
+            (made.plugin_scores, [sentence for _, sentence in told.plugin_scores]),
         ):
             for built, sentence in zip(several, sentences, strict=True):
                 self._built(built, sentence)

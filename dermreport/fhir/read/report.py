@@ -206,12 +206,14 @@ def _points(source: Received, name: str, report: Received, box: Box) -> bool:
 
 
 def _is_owned(source: Received, identity: Identity) -> bool:
-    """Whether a resource has a number that was made of the examination's own."""
-    begin = f"{identity.value}/"
-    return any(
-        number.get("system") == identity.system and (text(number, "value") or "").startswith(begin)
+    """Whether a resource has a number that was made of the examination's own; a plugin's isn't the record's."""
+    begin, added = f"{identity.value}/", f"{identity.value}/{Thing.PLUGIN}/"
+    numbers = [
+        text(number, "value") or ""
         for number in objects(source.resource, "identifier")
-    )
+        if number.get("system") == identity.system
+    ]
+    return any(number.startswith(begin) and not number.startswith(added) for number in numbers)
 
 
 def _is_departure(source: Received, identity: Identity) -> bool:

@@ -20,6 +20,7 @@ from dermreport.letters.template_rules import TEMPLATE_RULES
 from dermreport.pathways.issue_rules import GROUP as PATHWAY_GROUP
 from dermreport.pathways.issue_rules import HAZARD as PATHWAY_HAZARD
 from dermreport.pathways.issue_rules import PATHWAY_RULES
+from dermreport.plugins.issue_rules import PLUGIN_RULES
 from dermreport.profiles.operations.refusals import REFUSALS
 from dermreport.profiles.terminology.concept_properties import Property, attribute, properties
 from dermreport.publication import PROFILES_VERSION, VOCABULARY_VERSION
@@ -207,6 +208,9 @@ def _rule_rows() -> list[_RuleRow]:
         _RuleRow(one.id, one.message, one.source, one.severity.value, "reading", "", "") for one in READ_RULES.values()
     ]
     rows += [_RuleRow(one.id, one.message, one.source, "error", "form", "", "") for one in FORM_RULES.values()]
+    rows += [
+        _RuleRow(one.id, one.message, one.source, one.severity.value, "plugin", one.hazard, "") for one in PLUGIN_RULES
+    ]
     rows += [
         _RuleRow(one.id, one.message, one.source, one.severity.value, "letter", one.hazard, "")
         for one in (*LETTER_RULES, *TEMPLATE_RULES.values(), *PICTURE_RULES.values(), NOT_IN_THE_RECORD, *PDF_RULES)

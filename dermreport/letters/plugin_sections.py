@@ -1,0 +1,100 @@
+"""What plugins add to a letter: their scores in full, and lines of text that are data, whatever they look like.
+
+It stands after what the library says and before its cautions; a host's order moves other parts, and never this one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from dermreport.letters.blocks import Block, Entered, Items, Paragraph
+from dermreport.plugins.issue_rules import failed
+from dermreport.plugins.reviewing import guarded
+from dermreport.vocabulary.statuses import Status
+
+if TYPE_CHECKING:
+    from dermreport.issues import Issue
+    from dermreport.letter_file import LetterKind
+    from dermreport.letters.case import Case
+    from dermreport.plugin import About, LetterSection
+    from dermreport.reviews.review import Review
+
+#: Lines of a section, and characters of a line, at most.
+_MOST_LINES: Final = 50
+_LONGEST: Final = 1_000
+
+
+@dataclass(frozen=True, slots=True)
+class AddedSection:
+    """The lines that a plugin adds on one lesion.
+
+    Attributes:
+        about: The plugin.
+        title: What stands above them.
+        lines: The lines.
+    """
+
+    about: About
+    title: str
+    lines: tuple[str, ...]
+
+
+def added_sections(
+    reviews: Sequence[Review], kind: LetterKind
+) -> tuple[tuple[tuple[AddedSection, ...], ...], tuple[Issue, ...]]:
+    """Return what plugins add on each lesion of a letter, and an issue for each section that failed.
+
+    A section that fails on one lesion is left out on all of them: half of it would say something else.
+    """
+    made: list[list[tuple[tuple[str, str], AddedSection]]] = []
+    broken: dict[tuple[str, str], Issue] = {}
+    for review in reviews:
+        found = []
+        for about, section in _sections(review, kind):
+            mark = (about.name, section.id)
+            lines = guarded(lambda review=review, section=section: _lines(section.write(review)))  # type: ignore[misc]  # the loop's own
+            if lines is None:
+                broken[mark] = failed(about, f"its section of a letter ({section.id})")
+            elif lines:
+                found.append((mark, AddedSection(about, section.title, lines)))
+        made.append(found)
+    kept = tuple(tuple(one for mark, one in found if mark not in broken) for found in made)
+    return kept, tuple(broken.values())
+
+
+def _sections(review: Review, kind: LetterKind) -> Iterator[tuple[About, LetterSection]]:
+    if review.examination.status is Status.ENTERED_IN_ERROR:
+        return
+    for plugin in review.settings.plugins.loaded:
+        for section in plugin.sections:
+            if kind in section.kinds:
+                yield plugin.about, section
+
+
+def _lines(given: Iterable[str]) -> tuple[str, ...]:
+    """Return lines that a letter can hold.
+
+    Raises:
+        ValueError: They aren't such lines.
+    """
+    lines = []
+    for line in given:
+        lines.append(line)
+        if type(line) is not str or not 0 < len(line) <= _LONGEST or not line.isprintable() or len(lines) > _MOST_LINES:
+            raise ValueError
+    if isinstance(given, str):
+        raise ValueError  # noqa: TRY004 - who catches it asks for no kind
+    return tuple(lines)
+
+
+def sections(case: Case) -> Iterator[Block]:
+    """Yield the lines that plugins add on a lesion, each plugin named."""
+    speech = case.speech
+    for one in case.added:
+        about = one.about
+        yield Paragraph(
+            speech.say("plugins.title", title=(Entered(one.title),), plugin=about.name, version=about.version)
+        )
+        yield Items(tuple((Entered(line),) for line in one.lines))

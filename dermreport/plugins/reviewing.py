@@ -1,0 +1,205 @@
+"""What the plugins of a host find in one examination: beside what the library finds, and never in its place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Final, TypeVar
+
+from dermreport.examination.base import Model, OtherCode
+from dermreport.expressions.evaluate import Getter, Scope, Surely, getter, surely
+from dermreport.issues import Issue, Severity, filled
+from dermreport.plugins.issue_rules import OTHER_DISPLAY, UNKNOWN_CODE, failed, not_used
+from dermreport.rules.facts_plans import gives_reason
+from dermreport.rules.facts_scores import reached
+from dermreport.scores.engine import ScoreResult, score
+from dermreport.scores.method import OwnCode
+from dermreport.vocabulary.summaries import Summary
+from dermreport.vocabulary.term import Term
+
+if TYPE_CHECKING:
+    from dermreport.plugin import Plugin, Plugins, Rule
+
+#: Plugins whose rules are kept compiled at once.
+_PLUGINS: Final = 64
+_T = TypeVar("_T")
+
+
+@dataclass(frozen=True, slots=True)
+class Added:
+    """What plugins add to a review.
+
+    Attributes:
+        issues: What their rules found, and each plugin that isn't used or failed.
+        scores: Their methods by plugin and code, as ``plugin/method``.
+        concerned: Whether a warning sign, or a score at its threshold, makes the word on the whole suspicious.
+        failed: The names of those that failed: nothing of them is here.
+    """
+
+    issues: tuple[Issue, ...] = ()
+    scores: Mapping[str, ScoreResult] = field(default_factory=lambda: MappingProxyType({}))
+    concerned: bool = False
+    failed: frozenset[str] = frozenset()
+
+    def summary(self, summary: Summary) -> Summary:
+        """Return the more careful of the library's word on the whole and of what plugins add to it."""
+        return Summary.SUSPICIOUS if self.concerned else summary
+
+
+#: What a host without plugins has.
+NOTHING: Final = Added()
+
+
+def added_to(scope: Scope, plugins: Plugins) -> Added:
+    """Return what the plugins of a host add to a review.
+
+    Args:
+        scope: What the rules of the library looked at.
+        plugins: The plugins.
+    """
+    if not plugins.loaded and not plugins.refused:
+        return NOTHING
+    found = added(scope, plugins.loaded)
+    return replace(found, issues=(*found.issues, *(not_used(one) for one in plugins.refused)))
+
+
+def added(scope: Scope, plugins: Sequence[Plugin]) -> Added:
+    """Return what some plugins find: of one that fails nothing but that."""
+    issues: list[Issue] = []
+    scores: dict[str, ScoreResult] = {}
+    concerned, broken = False, set()
+    for plugin in plugins:
+        found = guarded(lambda plugin=plugin: _found(scope, plugin))  # type: ignore[misc]  # the loop's own plugin
+        if found is None:
+            broken.add(plugin.about.name)
+            issues.append(failed(plugin.about, "its rules or methods"))
+            continue
+        issues.extend(found.issues)
+        scores.update(found.scores)
+        concerned = concerned or found.concerned
+    return Added(tuple(issues), MappingProxyType(scores), concerned, frozenset(broken))
+
+
+def guarded(call: Callable[[], _T]) -> _T | None:
+    """Return what a plugin's code gives, None where it fails in any way but by the process being stopped.
+
+    What it raises can hold a patient's data, so nothing of it is kept or shown.
+    """
+    try:
+        return call()
+    except (Exception, SystemExit):  # noqa: BLE001 - code of others: nothing of ours may hang on it
+        return None
+
+
+def _found(scope: Scope, plugin: Plugin) -> Added:
+    departed = _departed(scope)
+    scores = {one.name: score(method, scope) for method in plugin.methods for one in (_code(method.code),)}
+    issues = [*_broken(scope, plugin, departed), *_codes(scope, plugin)]
+    signs = {rule.id for rule in plugin.rules if rule.sign}
+    calls = any(one.rule in signs and one.severity is Severity.WARNING for one in issues) or any(
+        name not in departed and result.valid and reached(result) for name, result in scores.items()
+    )
+    return Added(tuple(issues), scores, calls)
+
+
+def _code(code: object) -> OwnCode:
+    if not isinstance(code, OwnCode):
+        raise TypeError
+    return code
+
+
+def _departed(scope: Scope) -> frozenset[str]:
+    """Return what the plan departs from with a reason."""
+    plan = scope.answers.examination.plan
+    return frozenset(one.departs_from for one in plan.departures if gives_reason(one)) if plan is not None else _NONE
+
+
+_NONE: Final[frozenset[str]] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class _Compiled:
+    rule: Rule
+    read: Getter | None
+    holds: Surely
+    shown: tuple[tuple[str, Getter], ...]
+    departure: str
+
+
+@lru_cache(maxsize=_PLUGINS)
+def _compiled(name: str, rules: tuple[Rule, ...]) -> tuple[_Compiled, ...]:
+    return tuple(
+        _Compiled(
+            rule,
+            getter(rule.each) if rule.each else None,
+            surely(rule.when),
+            tuple((shown, getter(path)) for shown, path in rule.shown),
+            f"{name}/{rule.id.removeprefix('flag-').removeprefix(f'{name}.')}",
+        )
+        for rule in rules
+    )
+
+
+def _broken(scope: Scope, plugin: Plugin, departed: frozenset[str]) -> Iterator[Issue]:
+    """Yield the issues of a plugin's rules; one that the plan departs from with a reason stays visible."""
+    for one in _compiled(plugin.about.name, plugin.rules):
+        severity = Severity.INFORMATION if one.departure in departed else one.rule.severity
+        if one.read is None:
+            if one.holds(scope, None):
+                yield _issue(one, severity, scope, None, "$")
+            continue
+        for position, item in enumerate(one.read(scope, None) or ()):
+            if one.holds(scope, item):
+                yield _issue(one, severity, scope, item, f"$.{one.rule.each}[{position}]")
+
+
+def _issue(one: _Compiled, severity: Severity, scope: Scope, item: Any, here: str) -> Issue:  # noqa: ANN401 - any part of an entry
+    parameters = tuple((name, _named(read(scope, item))) for name, read in one.shown)
+    rule = one.rule
+    return Issue(
+        rule=rule.id,
+        severity=severity,
+        path=f"{here}.{rule.at}" if rule.at else here,
+        message=filled(rule.message, parameters),
+        source=rule.basis.text,
+        parameters=parameters,
+    )
+
+
+def _named(value: Any) -> str:  # noqa: ANN401 - any part of an entry
+    """Return a code of ours or a count; nothing else of an entry ever reaches an issue."""
+    if isinstance(value, Term):
+        return value
+    return str(value) if isinstance(value, int) else "?"
+
+
+def _codes(scope: Scope, plugin: Plugin) -> Iterator[Issue]:
+    """Yield the codes of a plugin's own system that it has no row for, or that are called otherwise there."""
+    if not plugin.rows:
+        return
+    about, rows = plugin.about, plugin.rows_by_code
+    for path, code in _others(scope.answers.examination, "$"):
+        if code.system != about.system:
+            continue
+        row = rows.get(code.code)
+        source = f"the code system of the plugin {about.name}, version {about.version}"
+        if row is None:
+            message = f"The code system of {about.title} has no such code: give one that it has."
+            yield Issue(f"{about.name}.{UNKNOWN_CODE}", Severity.WARNING, path, message, source)
+        elif code.display is not None and code.display != row.display:
+            message = f"In the code system of {about.title} this code is called otherwise: see which is meant."
+            yield Issue(f"{about.name}.{OTHER_DISPLAY}", Severity.WARNING, path, message, source)
+
+
+def _others(part: Any, path: str) -> Iterator[tuple[str, OtherCode]]:  # noqa: ANN401 - any part of an entry
+    """Yield each code of an entry that isn't ours, with its path."""
+    if isinstance(part, OtherCode):
+        yield path, part
+    elif isinstance(part, Model):
+        for name in type(part).model_fields:
+            yield from _others(getattr(part, name), f"{path}.{name}")
+    elif isinstance(part, tuple):
+        for position, item in enumerate(part):
+            yield from _others(item, f"{path}[{position}]")
