@@ -8,9 +8,12 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any, assert_type
 
-import dermreport
-from dermreport import Examination, Issue, Review, Settings
+import pluggy
 
+import dermreport
+from dermreport import Examination, Issue, Review, Settings, plugins
+
+hookimpl = pluggy.HookimplMarker("dermreport")
 EXAMPLES = Path("examples")
 PATHWAY = """
 id = "clinic"
@@ -155,6 +158,27 @@ def languages() -> None:
     assert_type(german.term(review.summary), str)
 
 
+def added() -> None:
+    class Clinic:
+        @hookimpl
+        def dermreport_about(self) -> plugins.About:
+            return plugins.About(name="clinic", version="1", title="Clinic", system="https://clinic.example/codes")
+
+        @hookimpl
+        def dermreport_rules(self) -> list[plugins.Rule]:
+            large = plugins.AtLeast("lesion.longest_mm", 4)
+            basis = plugins.common_practice("Agreed in the clinic")
+            return [plugins.Rule(id="clinic.large", when=large, message="Take a picture.", basis=basis)]
+
+    loaded = dermreport.load_plugins(Clinic())
+    assert_type(loaded, dermreport.Plugins)
+    assert_type(loaded.names, tuple[str, ...])
+    assert_type(loaded.issues, tuple[Issue, ...])
+    review = dermreport.review(Examination.from_json(text_of("usual")), Settings(plugins=loaded))
+    assert "clinic.large" in {issue.rule for issue in review.issues}
+    assert not review.plugin_scores
+
+
 def errors() -> None:
     try:
         Examination.from_json("{}")
@@ -177,6 +201,6 @@ def errors() -> None:
 
 
 if __name__ == "__main__":
-    for part in (entries, reviews, fhir, form, over_time, letters, doors, languages, errors):
+    for part in (entries, reviews, fhir, form, over_time, letters, doors, languages, added, errors):
         part()
     print(dermreport.__version__)

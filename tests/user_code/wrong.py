@@ -21,6 +21,7 @@ LetterSettings("de")  # call-arg reportCallIssue
 dermreport.Party()  # call-arg reportCallIssue
 dermreport.IdentifierSystems(patient="https://clinic.example/ids/patient")  # call-arg reportCallIssue
 Settings(extra_codings={"red": "R"})  # arg-type reportArgumentType
+Settings(plugins=("clinic",))  # arg-type reportArgumentType
 
 # What may not be there has to be asked for.
 dermreport.from_entry("{}").examination.to_json()  # union-attr reportOptionalMemberAccess
