@@ -522,9 +522,9 @@ HAZARDS: tuple[Hazard, ...] = (
         effects="A warning sign or an urgent step is missed; no report when one is needed.",
         controls="A plugin is loaded only where a host names it, and is held to what it may add before anything of "
         "it is used: its own ids, codes of its own system, rules that are no errors, paths and codes of the model, a "
-        "source for each fact. Its results stand beside the library’s, named as the plugin’s; they can make the word on "
-        "the whole suspicious and nothing else. Its pathway has the core. Its resources get their own numbers, and can "
-        "ask for nothing, withdraw, replace or contradict nothing. Its lines in a letter come after what the library "
+        "source for each fact. Its results stand beside the library’s, named as the plugin’s; they can make the word "
+        "on the whole suspicious and nothing else. Its pathway has the core. Its resources get their own numbers, and "
+        "can ask for nothing, withdraw, replace or contradict nothing. Its lines in a letter come after what the library "
         "says and are no markup. One that doesn’t fit isn’t used at all, and each review says so; one that fails is an "
         "issue, and everything else is what it is without it. A report names each that had part in it, with version.",
         tests=(

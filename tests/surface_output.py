@@ -287,7 +287,7 @@ def python_lines() -> Iterator[str]:
 
 
 def command_lines() -> Iterator[str]:
-    yield from _parser_lines("dermreport", cli._parser())
+    yield from _parser_lines("dermreport", cli.parser())
     yield from (f"command exits with {name} = {getattr(cli, name)}" for name in _EXITS)
 
 

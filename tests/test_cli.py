@@ -18,7 +18,7 @@ VISIT = EXAMPLES / "visit-three-lesions.json"
 
 
 def run(*arguments: str, text: bytes = b"") -> subprocess.CompletedProcess[bytes]:
-    command = [sys.executable, "-m", "dermreport.cli", *arguments]
+    command = [sys.executable, "-m", "dermreport", *arguments]
     return subprocess.run(command, input=text, capture_output=True, check=False, cwd=ROOT)
 
 
@@ -301,7 +301,7 @@ def test_piped_output_has_no_control_characters() -> None:
 
 
 def test_reader_that_stops_early_is_no_error() -> None:
-    command = f"{sys.executable} -m dermreport.cli terms structure | head -1"
+    command = f"{sys.executable} -m dermreport terms structure | head -1"
     done = subprocess.run(command, shell=True, capture_output=True, check=False, cwd=ROOT)
     assert done.returncode == 0
     assert done.stderr == b""
@@ -311,7 +311,7 @@ def test_reader_that_stops_early_is_no_error() -> None:
 @pytest.mark.parametrize("arguments", [["check"], ["check", "--lines"], ["report"], ["table"]])
 def test_a_file_without_an_end_is_refused_and_not_read_whole(arguments: list[str]) -> None:
     # Bounded in memory as well as in time: a line that never ends is never held whole.
-    command = [sys.executable, "-m", "dermreport.cli", *arguments, "/dev/zero"]
+    command = [sys.executable, "-m", "dermreport", *arguments, "/dev/zero"]
     if "--lines" in arguments:
         command[-1:] = []
         text = b"0" * (3 * MAX_ENTRY) + b"\n" + json.dumps(json.loads(USUAL.read_bytes())).encode()
@@ -346,7 +346,7 @@ def test_letter_takes_settings_and_pictures_and_says_what_does_not_fit(
     example = str(EXAMPLES / "back-melanoma-suspected-referred.json")
     settings = tmp_path / "letters.toml"
     settings.write_text('[sender]\nname = "Harbour Lane Practice"\n', encoding="utf-8")
-    assert cli.main(["letter", example, "--settings", str(settings)]) == 0
+    assert cli.main(["letter", example, "--letter-settings", str(settings)]) == 0
     assert "Harbour Lane Practice" in capsys.readouterr().out
     picture = tmp_path / "picture.jpg"
     picture.write_bytes(b"no picture")
@@ -354,10 +354,10 @@ def test_letter_takes_settings_and_pictures_and_says_what_does_not_fit(
     assert cli.main(["letter", example, "--format", "html", "--picture", f"none={picture}", "-o", str(path)]) == 0
     assert "letter-picture-unknown" in capsys.readouterr().err
     settings.write_text("nothing = 1\n", encoding="utf-8")
-    assert cli.main(["letter", example, "--settings", str(settings)]) == 2
+    assert cli.main(["letter", example, "--letter-settings", str(settings)]) == 2
     assert cli.main(["letter", example, "--format", "pdf"]) == 2
     assert cli.main(["letter", example, example]) == 2
-    assert cli.main(["letter", example, "--settings", str(tmp_path / "none.toml")]) == 3
+    assert cli.main(["letter", example, "--letter-settings", str(tmp_path / "none.toml")]) == 3
     with pytest.raises(SystemExit):
         cli.main(["letter", example, "--picture", "nothing"])
 
@@ -377,3 +377,29 @@ def test_two_entries_of_one_name_give_two_files_and_a_missing_picture_withholds_
     path = tmp_path / "letter.txt"
     assert cli.main(["letter", files[1], "--picture", f"x={tmp_path / 'none.jpg'}", "-o", str(path)]) == 3
     assert "!! Urgent" in path.read_text(encoding="utf-8")
+
+
+def _settings_file(folder: Path, text: str) -> str:
+    file = folder / "settings.toml"
+    file.write_text(f'{text}\n[identifier_systems]\nexamination = "https://elsewhere.example/ids"\n', encoding="utf-8")
+    return str(file)
+
+
+@pytest.mark.parametrize("command", ["check", "score", "series", "report", "letter", "table"])
+def test_what_reviews_takes_a_hosts_settings(command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    example = str(EXAMPLES / "lower-back-watched-with-baseline.json")
+    assert cli.main([command, example, "--settings", _settings_file(tmp_path, 'snomed = "marker"')]) == 2
+    told = capsys.readouterr().err
+    assert f"dermreport {command}: settings: snomed is True or False" in told
+    assert "marker" not in told
+    assert cli.main([command, example, "--settings", str(tmp_path / "none.toml")]) == 3
+
+
+def test_settings_of_a_file_say_what_is_checked_and_sent(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    file = _settings_file(tmp_path, "snomed = false\nloinc = false")
+    assert cli.main(["check", str(EXAMPLES / "usual.json"), "--settings", file]) == 0
+    assert "[identity-examination-elsewhere]" in capsys.readouterr().out
+    assert cli.main(["report", str(EXAMPLES / "usual.json"), "--settings", file]) == 0
+    sent = capsys.readouterr().out
+    assert "http://snomed.info/sct" not in sent
+    assert "http://loinc.org" not in sent

@@ -8,7 +8,7 @@ import random
 import re
 import socket
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import MISSING, fields
 from decimal import Decimal
 from pathlib import Path
@@ -680,6 +680,41 @@ def test_no_damage_is_more_than_an_issue(release: str, damages: list[tuple[Damag
             assert all(dermreport.review(other).has_errors for other in again.examinations)
         else:
             assert [other.to_json() for other in again.examinations] == [one.to_json()]
+
+
+# Numbers and keys lost on the way
+
+_TELLING = (("identifier",), ("extension",), ("id",), ("identifier", "extension"), ("identifier", "id"))
+
+
+def _lost(release: str, kind: str, names: tuple[str, ...], *, emptied: bool = False) -> Iterator[Json]:
+    """Yield a bundle for each resource of a kind that loses these elements, or whose key is there without a value."""
+    for position in range(len(resources(bundle_of(USUAL, release), kind))):
+        bundle = bundle_of(USUAL, release)
+        one = resources(bundle, kind)[position]
+        for name in names:
+            if name == "extension" and emptied:
+                one[name] = [{"url": part["url"]} for part in one.get(name, [])]
+            else:
+                one.pop(name, None)
+        yield bundle
+
+
+@pytest.mark.parametrize("emptied", [False, True])
+@pytest.mark.parametrize("names", _TELLING, ids="-".join)
+@pytest.mark.parametrize("kind", ["Observation", "BodyStructure"])
+@pytest.mark.parametrize("release", ["R4", "R5"])
+def test_what_lost_its_number_or_key_is_sent_again_once(
+    release: str, kind: str, names: tuple[str, ...], *, emptied: bool
+) -> None:
+    for bundle in _lost(release, kind, names, emptied=emptied):
+        reading = from_fhir(bundle)
+        review = dermreport.review(reading.examination)
+        sent = dermreport.to_fhir(review, release=release, foreign=reading.foreign).bundle("collection").to_dict()
+        again = from_fhir(sent)
+        if not review.has_errors:
+            assert again.examination.to_json() == reading.examination.to_json()
+            assert len(resources(sent, kind)) == len(resources(bundle, kind))
 
 
 # Two patients

@@ -11,6 +11,7 @@ import pytest
 
 from dermreport.hazards import HAZARDS, Hazard
 from dermreport.pathways.issue_rules import PATHWAY_RULES
+from dermreport.plugins.issue_rules import PLUGIN_RULES
 from dermreport.rules.tables import RULES
 
 ROOT = Path(__file__).parent.parent
@@ -61,4 +62,4 @@ def test_every_rule_controls_a_hazard_of_the_table(rule) -> None:
 
 def test_every_rule_stands_in_exactly_one_row() -> None:
     listed = [rule for hazard in HAZARDS for rule in hazard.rules]
-    assert sorted(listed) == sorted((*(rule.id for rule in RULES), *PATHWAY_RULES))
+    assert sorted(listed) == sorted((*(rule.id for rule in RULES), *PATHWAY_RULES, *(rule.id for rule in PLUGIN_RULES)))

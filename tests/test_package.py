@@ -188,7 +188,7 @@ def test_two_makings_in_different_surroundings_give_the_same_bytes(tmp_path: Pat
     for number, (seed, zone, mask) in enumerate((("1", "UTC", 0o022), ("2", "Pacific/Apia", 0o077))):
         folder = tmp_path / str(number) / "packages"
         folder.parent.mkdir()
-        command = [sys.executable, "-m", "dermreport.cli", "profiles", "pack", "-o", "packages"]
+        command = [sys.executable, "-m", "dermreport", "profiles", "pack", "-o", "packages"]
         subprocess.run(
             command,
             check=True,

@@ -8,15 +8,17 @@ from typing import Any
 import pytest
 from test_rules import CASES, reviewed
 
+from dermreport.examination.people import Reference
 from dermreport.expressions.nodes import Fact, leaves
 from dermreport.issues import Issue
+from dermreport.limits import Limits
 from dermreport.pathways.issue_rules import PATHWAY_RULES
 from dermreport.pathways.reading import shipped_pathway
 from dermreport.reviews import Review, review
 from dermreport.rules.plans import PLAN_RULES
 from dermreport.rules.red_flags import ANSWERED, SIGN_RULES
 from dermreport.rules.tables import RULES
-from dermreport.settings import Intent, PersonEntry, Settings
+from dermreport.settings import ExtraCoding, IdentifierSystems, Intent, PersonEntry, Settings
 
 #: Each sign: on which lesion it can be seen, and what is added there.
 SIGNS: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
@@ -183,6 +185,13 @@ SETTINGS = (
     Settings(persons=PersonEntry.MATCH_ONLY),
     Settings(now="2026-03-04T12:00:00+01:00"),
     Settings(pathway=shipped_pathway("uk-ng12")),
+    Settings(loinc=False),
+    Settings(dicom=False),
+    Settings(identifier_systems=IdentifierSystems(examination="https://clinic.example/ids/examination")),
+    Settings(organisation=Reference(reference="Organization/7")),
+    Settings(extra_codings=(ExtraCoding(of="structure/network-atypical", system="https://c.example", code="a"),)),
+    Settings(language="de"),
+    Settings(limits=Limits(size=2_000_000)),
 )
 
 

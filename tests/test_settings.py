@@ -12,6 +12,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
+import a_plugin
 import pytest
 
 import dermreport
@@ -317,8 +318,10 @@ version = "2"
 LEAST = '[identifier_systems]\nexamination = "https://clinic.example/ids/examination"\n'
 
 
-def test_a_file_says_every_setting_but_the_time() -> None:
-    read = settings_from_toml(TOML)
+def test_a_file_says_every_setting_but_the_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    a_plugin.install(monkeypatch, tmp_path, {a_plugin.NAME: "lakeside_file:plugin"}, {"lakeside_file": a_plugin.MODULE})
+    text = f'plugins = ["{a_plugin.NAME}"]\n{TOML}'
+    read = settings_from_toml(text)
     assert read == Settings(
         snomed=False,
         loinc=False,
@@ -336,12 +339,13 @@ def test_a_file_says_every_setting_but_the_time() -> None:
         ),
         organisation=dermreport.Reference.model_validate({"reference": "Organization/7"}),
         limits=dermreport.Limits(size=2_000_000, attachment_kinds=frozenset({"image/png"})),
+        plugins=dermreport.load_plugins(a_plugin.whole()),
         extra_codings=(
             ExtraCoding(of=Structure.NETWORK_ATYPICAL, system=HOST, code="NET-A"),
             ExtraCoding(of=Colour.RED, system=HOST, code="R", display="Red", version="2"),
         ),
     )
-    assert read == settings_from_toml(TOML.encode())
+    assert read == settings_from_toml(text.encode())
     defaults = Settings()
     same = {one.name for one in dataclasses.fields(Settings) if getattr(read, one.name) == getattr(defaults, one.name)}
     assert same == {"now"}

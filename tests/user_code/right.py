@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, assert_type
 
 import pluggy
+from starlette.applications import Starlette
 
 import dermreport
 from dermreport import Examination, Issue, Review, Settings, plugins
@@ -124,6 +125,9 @@ def over_time() -> None:
 
 def letters() -> None:
     settings = dermreport.LetterSettings(
+        detail=dermreport.LetterDetail.SHORT,
+        order=(dermreport.LetterPart.PLAN,),
+        purpose=dermreport.PicturePurpose.CARE,
         sender=dermreport.Party(name="Harbour Lane Practice", lines=("2 Harbour Lane",)),
         reviewed=dermreport.Reviewed(by="A clinician", on="2026-11-29"),
     )
@@ -149,6 +153,12 @@ def doors() -> None:
     assert_type(found, dermreport.DicomView)
     if found.view is not None:
         assert_type(dermreport.view_into_dicom(b"", found.view), dermreport.WrittenView)
+
+
+def http() -> None:
+    limits = dermreport.HttpLimits(workers=1)
+    app = dermreport.http_app(settings=dermreport.Settings(), limits=limits)
+    assert_type(app, Starlette)
 
 
 def languages() -> None:
@@ -201,6 +211,6 @@ def errors() -> None:
 
 
 if __name__ == "__main__":
-    for part in (entries, reviews, fhir, form, over_time, letters, doors, languages, added, errors):
+    for part in (entries, reviews, fhir, form, over_time, letters, doors, http, languages, added, errors):
         part()
     print(dermreport.__version__)

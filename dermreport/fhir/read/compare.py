@@ -204,7 +204,7 @@ class _Found:
             found = self._by_number.get((one.kind, text(number, "system"), text(number, "value")))
             if found is not None:
                 return found
-        found = self._by_uuid.get(text(one.resource, "id") or "")
+        found = self._by_uuid.get(one.written_as or text(one.resource, "id") or "")
         return found if found is not None and found.resource["resourceType"] == one.kind else None
 
     def _all_withdrawn(self) -> bool:

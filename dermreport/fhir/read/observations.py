@@ -155,16 +155,19 @@ class Seen:
     made: dict[tuple[str | int, ...], Received] = field(default_factory=dict)
     view_keys: dict[int, Any] = field(default_factory=dict)
 
-    def key(self, resource: Json, path: str, thing: Thing) -> Any:  # noqa: ANN401 - any JSON
+    def key(self, source: Received, path: str, thing: Thing) -> Any:  # noqa: ANN401 - any JSON
         """Return the key of an item that is to be added at a path."""
-        found = key_of(resource, self.identity, thing)
+        found = key_of(source.resource, self.identity, thing)
         if found is not None or not self.makes_keys:
             return found
         here: Any = self.entry
         for name in path.split("."):
             here = here.get(name, {})
         taken = {one.get("key") for one in here}
-        return next(key for number in count(len(here) + 1) if (key := f"received-{number}") not in taken)
+        made = next(key for number in count(len(here) + 1) if (key := f"received-{number}") not in taken)
+        if self.identity is not None:
+            source.written_as = self.identity.uuid(thing, made)
+        return made
 
     def put(self, path: str, values: Json, source: Received) -> None:
         """Put fields into the part of the entry at a path; one that is there already is a contradiction."""
@@ -226,7 +229,7 @@ def key_of(resource: Json, identity: Identity | None, thing: Thing) -> Any:  # n
 
 def _view(seen: Seen, box: Box, source: Received) -> Json:
     del box
-    made = {"key": seen.key(source.resource, VIEW.path, Thing.VIEW), **_read(source, VIEW)}
+    made = {"key": seen.key(source, VIEW.path, Thing.VIEW), **_read(source, VIEW)}
     seen.view_keys[id(source.resource)] = made["key"]
     return made
 
@@ -310,7 +313,7 @@ def _earlier_cancer(seen: Seen, box: Box, source: Received) -> Json:
 
 def _impression(seen: Seen, box: Box, source: Received) -> Json:
     del box
-    made = {"key": seen.key(source.resource, IMPRESSION.path, Thing.IMPRESSION), **_read(source, IMPRESSION)}
+    made = {"key": seen.key(source, IMPRESSION.path, Thing.IMPRESSION), **_read(source, IMPRESSION)}
     if len(objects(source.resource, "note")) == 1 and made.get("note") == CAUTION:
         # The caution stands behind every impression; it is no note of the clinician's.
         del made["note"]
@@ -319,7 +322,7 @@ def _impression(seen: Seen, box: Box, source: Received) -> Json:
 
 def _outcome(seen: Seen, box: Box, source: Received) -> Json:
     del box
-    made = {"key": seen.key(source.resource, OUTCOME.path, Thing.OUTCOME), **_read(source, OUTCOME)}
+    made = {"key": seen.key(source, OUTCOME.path, Thing.OUTCOME), **_read(source, OUTCOME)}
     when = source.resource.get("effectiveDateTime")
     return made if when is None else {**made, "date": when}
 

@@ -43,6 +43,7 @@ class Received:
         contradicted: Whether another resource has its address and says something else: neither is read.
         consistent: Whether it was looked through, and nothing in it contradicts itself: nobody need look again.
         plain: Whether all its concepts are ours exactly as we write them.
+        written_as: The UUID under which we write the item that it was read as, where its own number doesn't tell.
     """
 
     kind: str
@@ -53,6 +54,7 @@ class Received:
     contradicted: bool = False
     consistent: bool = False
     plain: bool = False
+    written_as: str | None = None
 
     @property
     def address(self) -> str:

@@ -523,6 +523,8 @@ def _lesion(seen: Seen, parts: Parts, identity: Identity) -> None:
         number = first(source.resource, "identifier")
         if number and not is_made_of(identity, Thing.LESION, number):
             seen.put("lesion", {"identifier": identifier_of(number)}, source)
+        elif not number:
+            source.written_as = identity.uuid(Thing.LESION, "")
 
 
 def _sites(seen: Seen, parts: Parts) -> None:
@@ -544,7 +546,7 @@ def _images(seen: Seen, parts: Parts, box: Box) -> None:
                 else:
                     views[id(picture)] = seen.view_keys.get(id(own.source.resource))
     for source in parts.others.get(Thing.IMAGE, ()):
-        key = seen.key(source.resource, "images", Thing.IMAGE)
+        key = seen.key(source, "images", Thing.IMAGE)
         seen.add("images", resources.image(source.resource, key, views.get(id(source))), source)
 
 
@@ -554,14 +556,14 @@ def _plan(seen: Seen, parts: Parts) -> None:
     for source in parts.others.get(Thing.SAFETY_NET, ()):
         seen.put("plan", {"safety_net": resources.safety_net(source.resource)}, source)
     for source in parts.others.get(Thing.DEPARTURE, ()):
-        key = seen.key(source.resource, "plan.departures", Thing.DEPARTURE)
+        key = seen.key(source, "plan.departures", Thing.DEPARTURE)
         seen.add("plan.departures", resources.departure(source.resource, key), source)
 
 
 def add_action(seen: Seen, source: Received, issues: list[Issue]) -> None:
     """Read a planned step, whatever became of its request since: the record keeps what the clinician planned."""
     resource = source.resource
-    key = seen.key(resource, "plan.actions", Thing.ACTION)
+    key = seen.key(source, "plan.actions", Thing.ACTION)
     seen.add("plan.actions", resources.action(resource, key), source)
     if resources.is_stopped(resource):
         issues.append(read_issue("read-request-stopped", source.path))

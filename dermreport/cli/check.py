@@ -1,0 +1,60 @@
+"""``check``: what is wrong or missing."""
+
+from __future__ import annotations
+
+import argparse
+from typing import TYPE_CHECKING
+
+import dermreport
+from dermreport.cli.arguments import Commands
+from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE
+from dermreport.cli.entries import add_input, inputs, say_unreadable
+from dermreport.cli.hosts import add_settings, host_settings, reviews
+from dermreport.cli.labels import label
+from dermreport.examination.reader import write_json
+
+if TYPE_CHECKING:
+    from dermreport.reviews import Review
+
+
+def add(commands: Commands) -> None:
+    """Add the command."""
+    check = commands.add_parser("check", help="say what is wrong or missing in examinations")
+    add_input(check)
+    check.add_argument("--format", choices=("text", "json"), default="text", help="json: a FHIR OperationOutcome each")
+    add_settings(check)
+    check.set_defaults(run=_check)
+
+
+def _check(options: argparse.Namespace) -> int:
+    code = DONE
+    settings = host_settings(options)
+    for entry in inputs(options):
+        if entry.issues:
+            code = NOT_DONE
+            if options.format == "json":
+                print(write_json(dermreport.to_outcome(entry.issues)))
+            else:
+                say_unreadable(entry)
+            continue
+        for review in reviews(entry, settings):
+            code = max(code, ERROR_STANDS if review.has_errors else DONE)
+            if options.format == "json":
+                print(write_json(dermreport.to_fhir(review).outcome()))
+            else:
+                print(_checked(entry.name, review))
+    return code
+
+
+def _checked(name: str, review: Review) -> str:
+    from dermreport.wording.pathways import pathway_sentence  # noqa: PLC0415 - loaded on first use
+
+    lines = [f"{name}: {label(review)}"]
+    lines += [f"  {issue}" for issue in review.issues] or ["  no issue"]
+    given = [item for item in review.completeness if item.state == "given"]
+    missing = [item for item in review.completeness if item.state == "missing"]
+    asked = f"{len(given)} of the {len(given) + len(missing)} items that apply are given"
+    lines.append(f"  published report standard, ten items: {asked}")
+    lines += [f"    {item.number}: {item.message}" for item in missing]
+    lines.append(f"  {pathway_sentence(review.expected)}")
+    return "\n".join(lines)

@@ -1,0 +1,14 @@
+"""Exit codes of every command."""
+
+from __future__ import annotations
+
+from typing import Final
+
+#: Done.
+DONE: Final = 0
+#: Done, and an error stands in some record or series.
+ERROR_STANDS: Final = 1
+#: The call is wrong.
+WRONG_CALL: Final = 2
+#: Something can't be read, made or written (the others are done all the same), or the entries are no series.
+NOT_DONE: Final = 3

@@ -1,0 +1,112 @@
+"""``letter``: to a colleague, to a pathologist, or for the patient."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import dermreport
+from dermreport.cli.arguments import Commands
+from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE, WRONG_CALL
+from dermreport.cli.entries import Given, add_input, inputs, say_unreadable
+from dermreport.cli.hosts import add_settings, host_settings, letter_settings, reviews
+from dermreport.cli.outputs import Names, Utf8, stem
+from dermreport.issues import Severity
+from dermreport.languages.language import LANGUAGES
+from dermreport.letter_file import LetterFormat, LetterKind
+
+
+def add(commands: Commands) -> None:
+    """Add the command."""
+    letter = commands.add_parser("letter", help="write letters: to a colleague, to a pathologist, or for the patient")
+    add_input(letter)
+    letter.add_argument("--kind", choices=[one.value for one in LetterKind], default=LetterKind.REFERRAL.value)
+    letter.add_argument("--format", choices=[one.value for one in LetterFormat], default=LetterFormat.TEXT.value)
+    letter.add_argument("--complete", action="store_true", help="say all that the report has")
+    letter.add_argument("--language", choices=LANGUAGES, help="language of our words; default: that of the settings")
+    letter.add_argument(
+        "--letter-settings", metavar="FILE", help="settings of letters as TOML: sender, recipient, wording…"
+    )
+    letter.add_argument(
+        "--picture", action="append", default=[], type=_picture, metavar="KEY=FILE", help="embed a picture by its key"
+    )
+    letter.add_argument(
+        "-o", "--output", metavar="PATH", help="a file, or a folder for several; default for text: standard output"
+    )
+    add_settings(letter)
+    letter.set_defaults(run=_letter)
+
+
+def _picture(text: str) -> tuple[str, str]:
+    key, found, name = text.partition("=")
+    if not (key and found and name):
+        raise argparse.ArgumentTypeError("give a picture as KEY=FILE")
+    return key, name
+
+
+def _letter(options: argparse.Namespace) -> int:
+    output = None if options.output in (None, "-") else Path(options.output)
+    if output is None and options.format == "pdf":
+        print("dermreport letter: a PDF needs -o FILE", file=sys.stderr)
+        return WRONG_CALL
+    lines = options.lines or any(name.endswith(".ndjson") for name in options.files)
+    folder = output if output is not None and (lines or len(options.files) > 1 or output.is_dir()) else None
+    if output is None and (lines or len(options.files) > 1):
+        print("dermreport letter: several letters need -o FOLDER", file=sys.stderr)
+        return WRONG_CALL
+    letters = letter_settings(options.letter_settings)
+    if options.complete:
+        letters = replace(letters, detail=dermreport.LetterDetail.COMPLETE)
+    if options.language:
+        letters = replace(letters, language=options.language)
+    settings = host_settings(options)
+    pictures, unread = _pictures(options.picture)
+    code = NOT_DONE if unread else DONE
+    names = Names()
+    if folder is not None:
+        folder.mkdir(parents=True, exist_ok=True)
+    for entry in inputs(options):
+        if entry.issues:
+            code = NOT_DONE
+            say_unreadable(entry)
+            continue
+        made = dermreport.letter(
+            reviews(entry, settings),
+            kind=options.kind,
+            format=options.format,
+            settings=letters,
+            pictures=pictures,
+        )
+        suffix = f"{options.kind}{Path(made.name).suffix}"
+        path = folder / names.of(stem(entry.name), suffix) if folder is not None else output
+        code = max(code, _written(entry, made, path, said=folder is not None))
+    return code
+
+
+def _pictures(given: Sequence[tuple[str, str]]) -> tuple[dict[str, bytes], bool]:
+    """Return the pictures that can be read, and whether one can't: a letter is written all the same."""
+    found: dict[str, bytes] = {}
+    unread = False
+    for key, name in given:
+        try:
+            found[key] = Path(name).read_bytes()
+        except OSError as error:
+            print(f"dermreport letter: {error.strerror}: {error.filename}", file=sys.stderr)
+            unread = True
+    return found, unread
+
+
+def _written(entry: Given, made: dermreport.LetterFile, path: Path | None, *, said: bool) -> int:
+    """Write one letter where it was asked for, and say what it lacks."""
+    for issue in made.issues:
+        print(f"{entry.name}: {issue}", file=sys.stderr)
+    if path is None:
+        Utf8().write(made.text)
+    else:
+        path.write_bytes(made.content)
+        if said:
+            print(path)
+    return ERROR_STANDS if any(issue.severity is Severity.ERROR for issue in made.issues) else DONE
