@@ -524,8 +524,8 @@ HAZARDS: tuple[Hazard, ...] = (
         "it is used: its own ids, codes of its own system, rules that are no errors, paths and codes of the model, a "
         "source for each fact. Its results stand beside the library’s, named as the plugin’s; they can make the word "
         "on the whole suspicious and nothing else. Its pathway has the core. Its resources get their own numbers, and "
-        "can ask for nothing, withdraw, replace or contradict nothing. Its lines in a letter come after what the library "
-        "says and are no markup. One that doesn’t fit isn’t used at all, and each review says so; one that fails is an "
+        "can ask for nothing, withdraw, replace or contradict nothing. Its lines in a letter come after what the "
+        "library says and are no markup. One that doesn’t fit isn’t used at all, and each review says so; one that fails is an "
         "issue, and everything else is what it is without it. A report names each that had part in it, with version.",
         tests=(
             "tests/test_plugins.py::test_what_does_not_fit_is_refused_whole_and_each_review_says_so",
