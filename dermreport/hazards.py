@@ -520,14 +520,14 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A plugin weakens what the library says, or stops it.",
         causes="A plugin with a mistake; one that fails with some records only; one that isn’t loaded, unnoticed.",
         effects="A warning sign or an urgent step is missed; no report when one is needed.",
-        controls="A plugin is loaded only where a host names it, and is held to what it may add before anything of it is used: "
-        "its own ids, codes of its own system, rules that are no errors, paths and codes of the model, a source for "
-        "each fact. Its results stand beside the library’s, named as the plugin’s; they can make the word on the "
-        "whole suspicious and nothing else. Its pathway has the core. Its resources get their own numbers, and can "
-        "ask for nothing, withdraw, replace or contradict nothing. Its lines in a letter come after what the library "
-        "says and are no markup. One that doesn’t fit isn’t used at all, and each review says so; one that fails is "
-        "an issue, and everything else is what it is without it. A report names each that had part in it, with "
-        "version.",
+        controls="A plugin is loaded only where a host names it, and is held to what it may add before anything of "
+        "it is used: its own ids, codes of its own system, rules that are no errors, paths and codes of the model, a "
+        "source for each fact. Its results stand beside the library’s, named as the plugin’s; they can make the word "
+        "on the whole suspicious and nothing else. Its pathway has the core. Its resources get their own numbers, "
+        "and can ask for nothing, withdraw, replace or contradict nothing. Its lines in a letter come after what the "
+        "library says and are no markup. One that doesn’t fit isn’t used at all, and each review says so; one that "
+        "fails is an issue, and everything else is what it is without it. A report names each that had part in it, "
+        "with version.",
         tests=(
             "tests/test_plugins.py::test_what_does_not_fit_is_refused_whole_and_each_review_says_so",
             "tests/test_plugins.py::test_no_plugin_makes_the_word_on_the_whole_more_reassuring",
