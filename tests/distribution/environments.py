@@ -31,6 +31,7 @@ CHOSEN = (
     "test_letter_pdf.py",
     "test_letter_pictures.py",
     "test_letter_templates.py",
+    "test_plugins.py",
     "test_reader.py",
     "test_readme.py",
     "test_scores_published.py",
