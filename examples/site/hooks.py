@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 _COPIED = "files"
 _DIRECTIVE = re.compile(r"^\[\[(issues|routes|statuses|usage)(?: ([\w-]+))?\]\]$", re.MULTILINE)
 _FILE = re.compile(r"\[\[file ([^\]]+)\]\]")
+_ROLE = re.compile(r":(?:attr|class|data|func|meth|mod):<code>")
 _TABLE = re.compile(r"<table.*?</table>", re.DOTALL)
 
 
@@ -112,8 +113,10 @@ def on_page_markdown(markdown: str, page: SitePage, config: MkDocsConfig, files:
 
 
 def on_page_content(html: str, **_: object) -> str:
-    """Name each cell of a table by its column, for narrow screens; roles keep it a table where it is stacked."""
-    return _TABLE.sub(lambda found: _named(found[0]), html)
+    """Name each cell of a table by its column: narrow screens stack them, and roles keep it a table there."""
+    # A docstring names other things by a role, which says nothing to a reader.
+    plain = _ROLE.sub("<code>", html)
+    return _TABLE.sub(lambda found: _named(found[0]), plain)
 
 
 def _named(text: str) -> str:

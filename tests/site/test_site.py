@@ -299,7 +299,7 @@ def test_every_element_of_a_profile_is_on_its_resources_page(site: Site, profile
     rows = [words(row.text_content()) for row in table.xpath("./tbody/tr")]
     assert len(rows) == len(profile.elements)
     for row, element in zip(rows, profile.elements, strict=True):
-        assert f"{profile.resource}.{element.path}" in row
+        assert row.startswith(element.path)
         assert words(element.means) in row
         for rule in element.rules:
             assert rule.key in row
@@ -338,7 +338,7 @@ def test_every_public_name_is_on_a_page_with_its_text(site: Site) -> None:
     ids = {one for page in pages for one in site.tree(page).xpath("//@id")}
     text = " ".join(map(site.text, pages))
     for name in set(dermreport.__all__) - {"__version__"}:
-        assert any(one.endswith(f"-{name}") for one in ids), name
+        assert f"dermreport.{name}" in ids, name
         doc = getattr(dermreport, name).__doc__
         assert re.sub(r"`|:\w+:", "", words(doc.split("\n\n")[0]))[:60] in re.sub(r"`|:\w+:", "", text), name
 

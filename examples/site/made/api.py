@@ -106,7 +106,7 @@ def pages() -> Iterator[Page]:
     """Return a page for each group, and the list of them."""
     titles = {key: title for key, (title, _) in GROUPS.items()} | {"more": "More"}
     lines = [
-        f"- [{titles[key]}]({key}.md): " + ", ".join(f"[`{name}`]({key}.md#{key}-{name})" for name in group)
+        f"- [{titles[key]}]({key}.md): " + ", ".join(f"[`{name}`]({key}.md#dermreport.{name})" for name in group)
         for key, group in names().items()
     ]
     yield Page(
@@ -116,5 +116,5 @@ def pages() -> Iterator[Page]:
         "version](../../project/versions.md).\n\n" + "\n".join(lines),
     )
     for key, group in names().items():
-        body = "\n\n".join(f'<span id="{key}-{name}"></span>\n\n::: dermreport.{name}' for name in group)
+        body = "\n\n".join(f"::: dermreport.{name}" for name in group)
         yield Page(f"{FOLDER}/{key}.md", titles[key], body)

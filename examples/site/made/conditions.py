@@ -22,6 +22,7 @@ from dermreport.expressions.nodes import (
     Not,
     Present,
     Unresolved,
+    entry_path,
 )
 from dermreport.vocabulary.term import Term
 from made.markup import items
@@ -29,7 +30,7 @@ from made.vocabulary import name
 
 
 def _path(path: str) -> str:
-    return f"<code>{escape(path)}</code>"
+    return f"<code>{escape(entry_path(path).removeprefix('@.'))}</code>"
 
 
 def _value(here: str, value: Term | bool) -> str:  # noqa: FBT001 - a value of the data, no switch

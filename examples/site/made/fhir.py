@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from html import escape
 from typing import Any
@@ -45,6 +46,11 @@ def _short(address: str) -> str:
     return address.removeprefix(f"{CANONICAL_BASE}/")
 
 
+def _breakable(path: str) -> str:
+    """Return a path that may break between its parts."""
+    return re.sub(r"([.:])", r"\1<wbr>", escape(path))
+
+
 def _asks(one: Element) -> str:
     parts = [
         f"type {', '.join(one.types)}" if one.types else "",
@@ -64,7 +70,7 @@ def _elements(profile: Profile) -> str:
     rows = [
         Row(
             (
-                f"<code>{escape(profile.resource)}.{escape(one.path)}</code>",
+                f"<code>{_breakable(one.path)}</code>",
                 escape(one.means),
                 _cardinality(one),
                 _asks(one),
@@ -132,4 +138,6 @@ def pages() -> Iterator[Page]:
     )
     for resource, profiles in _resources().items():
         parts = "\n".join(map(_profile, profiles))
-        yield Page(_uri(resource), resource, f"As a report of dermreport carries it.\n\n{parts}")
+        yield Page(
+            _uri(resource), resource, f"As a report of dermreport carries it. Paths begin below {resource}.\n\n{parts}"
+        )
