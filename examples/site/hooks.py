@@ -139,6 +139,13 @@ def on_post_build(config: MkDocsConfig) -> None:
     """Keep the index of the search as a script, which a page from a disk may load too, and drop what isn't used."""
     folder = Path(config.site_dir) / "search"
     index = json.loads((folder / "search_index.json").read_text(encoding="utf-8"))
+    titles = {one["location"]: one["title"] for one in index["docs"]}
+    # A page is there as a whole, so the part under its own title would say it twice.
+    index["docs"] = [
+        one
+        for one in index["docs"]
+        if "#" not in one["location"] or one["title"] != titles[one["location"].partition("#")[0]]
+    ]
     (folder / "index.js").write_text(f"window.searchIndex = {json.dumps(index)}\n", encoding="utf-8")
     # Without an address of the site a map of it is empty; the rest belongs to other themes.
     unused = ("search/search_index.json", "search/main.js", "search/worker.js", "assets/_mkdocstrings.css")

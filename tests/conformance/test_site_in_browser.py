@@ -160,7 +160,7 @@ def test_the_vocabulary_is_filtered_by_keyboard(site: Site, folder: Path) -> Non
         {"type": "VEIL  blue"},
         {"until": "form.filter button"},
         {"press": "Enter"},
-        {"until": "#table-structure-light"},
+        {"back": "#table-structure-light"},
         {"type": LightFit.ONLY_POLARISED.display[:12]},
         {"until": "form.filter button"},
         {"press": "Space"},

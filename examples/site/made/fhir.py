@@ -70,7 +70,7 @@ def _elements(profile: Profile) -> str:
     rows = [
         Row(
             (
-                f"<code>{_breakable(one.path)}</code>",
+                f"<code>{_breakable(one.path)}</code>" if one.path else "the resource itself",
                 escape(one.means),
                 _cardinality(one),
                 _asks(one),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
+from dermreport.expressions.nodes import entry_path
 from dermreport.scores.method import (
     CAUTIONS,
     ClueList,
@@ -38,7 +39,7 @@ def _cautions(one: Method | ClueList) -> str:
 
 def _criterion(here: str, one: Criterion | Counted) -> Row:
     if isinstance(one, Counted):
-        asked = f"the number in <code>{escape(one.path)}</code>, {one.lowest} to {one.highest}, times"
+        asked = f"the number in <code>{escape(entry_path(one.path))}</code>, {one.lowest} to {one.highest}, times"
     else:
         asked = condition(here, one.when)
     weight = "below the threshold, whatever else is met" if isinstance(one, Criterion) and one.vetoes else ""

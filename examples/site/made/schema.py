@@ -44,14 +44,16 @@ def _objects(name: str, one: Mapping[str, Any], tables: Mapping[str, Any]) -> st
             (
                 f"<code>{escape(field)}</code>",
                 _type(about, tables),
-                "required" if field in one.get("required", ()) else "",
+                "yes" if field in one.get("required", ()) else "",
                 escape(about.get("description", "")),
             )
         )
         for field, about in one["properties"].items()
     ]
     words = escape((one.get("description") or "").split("\n\n")[0].replace("\n", " "))
-    return f"## {name} {{ #{name} }}\n\n<p>{words}</p>\n\n{table(('Field', 'Type', '', 'What it is'), rows)}"
+    return (
+        f"## {name} {{ #{name} }}\n\n<p>{words}</p>\n\n{table(('Field', 'Type', 'Must be given', 'What it is'), rows)}"
+    )
 
 
 def _sections() -> Iterator[str]:

@@ -1,8 +1,9 @@
 // Opens an HTML file in Chromium and goes through it by keyboard alone, step by step.
 //
 // Standard input: JSON with `page` (a path), `steps`, and `screenshot` (a path, or null). A step is `{press: key}`,
-// `{type: text}`, or `{until: selector}`, which presses Tab until that has the focus. Standard output: after each step
-// what has the focus, what status lines say, how many rows are shown and hidden, what a search lists, and the address.
+// `{type: text}`, `{until: selector}`, which presses Tab until that has the focus, or `{back: selector}`, which presses
+// Shift and Tab. Standard output: after each step what has the focus, what status lines say, which rows are shown and
+// how many hidden, what a search lists, and the address.
 
 import fs from 'node:fs'
 import { pathToFileURL } from 'node:url'
@@ -36,16 +37,18 @@ const found = []
 for (const step of task.steps) {
   if (step.press) await page.keyboard.press(step.press)
   if (step.type) await page.keyboard.type(step.type)
-  if (step.until) {
+  const wanted = step.until ?? step.back
+  if (wanted) {
     let count = 0
-    while (!(await page.evaluate((selector) => document.activeElement.matches(selector), step.until))) {
-      if (count === MOST_TABS) throw new Error(`no Tab reaches ${step.until}`)
-      await page.keyboard.press('Tab')
+    while (!(await page.evaluate((selector) => document.activeElement.matches(selector), wanted))) {
+      if (count === MOST_TABS) throw new Error(`no Tab reaches ${wanted}`)
+      await page.keyboard.press(step.back ? 'Shift+Tab' : 'Tab')
       count += 1
     }
   }
-  // What a key sets going is over once nothing is loading and two frames were drawn.
-  await page.waitForLoadState('networkidle')
+  // What a key sets going is over once nothing is busy and two frames were drawn.
+  await page.waitForLoadState()
+  await page.waitForFunction(() => !document.querySelector('[aria-busy=true]'))
   await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))))
   found.push(await page.evaluate(seen))
 }

@@ -51,8 +51,10 @@ async function show() {
     panel.hidden = true
     list.replaceChildren()
     state.textContent = ''
+    form.ariaBusy = 'false'
     return
   }
+  form.ariaBusy = 'true'
   loading ??= load()
   await loading
   if (asked !== input.value.trim()) return
@@ -73,6 +75,7 @@ async function show() {
   )
   panel.hidden = found.length === 0
   state.textContent = found.length > MOST ? `${MOST} of ${found.length} found` : `${found.length} found`
+  form.ariaBusy = 'false'
 }
 
 form.hidden = false
