@@ -4,17 +4,45 @@ Each row says the hazard, how it comes about, what it does to a patient, what in
 that hold the control, and what isn't built. The rules that control it say so themselves: a rule carries the id of its
 hazard, and a row collects them. A test finds a row without a rule or test, and a name of a test that doesn't exist.
 
-A control makes a hazard less likely or easier to notice; none makes it impossible. This library supports judgement
+A control makes a hazard less likely or easier to notice; none makes it impossible. How likely a hazard is depends on
+where the library is used, by whom and how it is built in, so this table holds no likelihood, no risk and no acceptance:
+the clinical safety officer of whoever deploys it decides these, and may judge a severity otherwise.
+
+This library supports judgement
 and never replaces it, and it is not a certified medical device.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
+from typing import Self
 
 from dermreport.pathways.issue_rules import HAZARD, PATHWAY_RULES
 from dermreport.plugins.issue_rules import PLUGIN_RULES
 from dermreport.rules.tables import RULES
+
+
+class Harm(StrEnum):
+    """How grave a harm is, in the five words that England's standards for clinical risk management of health IT use.
+
+    The words are those of the example in NHS England's DCB0129, from memory; what each means is in our own words.
+    """
+
+    means: str
+
+    def __new__(cls, word: str, means: str) -> Self:
+        """Make one row: the word is the value, what it means an attribute."""
+        member = str.__new__(cls, word)
+        member._value_ = word
+        member.means = means
+        return member
+
+    MINOR = "minor", "inconvenience, or a slight upset from which a person soon recovers"
+    SIGNIFICANT = "significant", "a slight injury or upset of one person that needs some care"
+    CONSIDERABLE = "considerable", "a severe injury or distress of one person who can be expected to recover"
+    MAJOR = "major", "death or lasting harm of one person, or severe injury of several"
+    CATASTROPHIC = "catastrophic", "death or lasting harm of several persons"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,6 +54,8 @@ class Hazard:
         hazard: What can go wrong.
         causes: How it comes about.
         effects: What it does to a patient.
+        severity: How grave its worst credible effect is, before any control; this project's proposal.
+        severity_because: Why so grave.
         controls: What in this library makes it less likely, or lets somebody notice.
         tests: Tests that hold the controls: a file under ``tests/``, or one test in it as ``file::name``.
         open: What isn't built, or what only the host can do; ``""`` where nothing is known to be missing.
@@ -35,6 +65,8 @@ class Hazard:
     hazard: str
     causes: str
     effects: str
+    severity: Harm
+    severity_because: str
     controls: str
     tests: tuple[str, ...] = ()
     open: str = ""
@@ -53,6 +85,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A record of the wrong patient.",
         causes="Two patients in one visit or bundle; a host that passes an old reference; a copied form.",
         effects="A cancer missed in one person, an operation on another; confidence broken.",
+        severity=Harm.MAJOR,
+        severity_because="A cancer missed in one of the two persons can kill.",
         controls="A visit holds one patient and refuses a second. Every resource of a report names the same subject. "
         "Patients are never merged and never updated. A withdrawn record goes out as entered in error. Dates "
         "before birth and ages that don't fit are issues. No text of an entry reaches an issue, an error or "
@@ -79,6 +113,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="The wrong site, side or digit, or the wrong one of several lesions.",
         causes="A side in free text; a vague site; a label used twice; a body map seen as in a mirror.",
         effects="Surgery at the wrong place; follow-up compares two different lesions.",
+        severity=Harm.MAJOR,
+        severity_because="An operation at the wrong place is lasting harm, and the lesion stays.",
         controls="Side and site are codes of their own, and rules ask for them: a paired site needs its side, a nail "
         "its digit. Labels and identifiers are unique within a visit. A picture of another day is an issue. A "
         "series refuses lesions of different numbers, and another site under one number is an issue. The body map "
@@ -104,6 +140,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="«Absent» is read as true although it could not have been seen.",
         causes="A light that isn't known or doesn't show the structure; a form filled in beforehand.",
         effects="A low score, reassurance, a melanoma found late.",
+        severity=Harm.MAJOR,
+        severity_because="A melanoma that is found late can kill.",
         controls="Each view has one light, and a finding names its views. Absent in a light that can't show the "
         "structure counts as not assessed, says which light to use, and leaves the entry as written. Nothing is "
         "absent by default. A report sends the recorded answer and the reason beside it.",
@@ -123,6 +161,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="Only a part of the lesion was seen, or something hid it.",
         causes="A lesion larger than the field; hair, crust, blood, blur, nail polish.",
         effects="Asymmetry, border and colours are counted too low.",
+        severity=Harm.MAJOR,
+        severity_because="A melanoma that is counted too low and found late can kill.",
         controls="Coverage and limits stand on each view. Without a view of the whole lesion its whole-lesion values "
         "count as not assessed, and absent in limited views counts as uncertain: the score becomes an interval.",
         tests=(
@@ -136,6 +176,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A method is used where it was not studied.",
         causes="Face, palm, nail, mucosa, a child, a scar, no pigment, a lesion that isn't melanocytic, another light.",
         effects="A low number that means nothing.",
+        severity=Harm.MAJOR,
+        severity_because="A melanoma that a meaningless number hides can kill.",
         controls="Each method has a table of validity over site, class, pigment, age, earlier treatment and light: "
         "where it doesn't hold there is no number and a reason, where that can't be told a caution.",
         tests=("tests/test_scores_validity.py",),
@@ -145,6 +187,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="The software's low result talks a doctor out of acting.",
         causes="A total below a threshold called harmless; a warning sign not weighed; a nodule that is watched.",
         effects="Delay in melanoma, worst in nodular melanoma.",
+        severity=Harm.MAJOR,
+        severity_because="A melanoma that is found late can kill, soonest a nodular one.",
         controls="A score says «below this method's threshold», never benign, normal or negative, and carries its "
         "cautions. Red flags outrank every score and are listed first. Reassurance or watching against a score, a "
         "name or a sign is an issue until a reason is recorded, and the reason goes with the report. No rule makes a "
@@ -165,6 +209,8 @@ HAZARDS: tuple[Hazard, ...] = (
         causes="Colours that methods count differently; two axes of symmetry for a method that asks for all; another "
         "threshold; rounding.",
         effects="A wrong verdict, either way.",
+        severity=Harm.CATASTROPHIC,
+        severity_because="A wrong table is wrong in every record that it counts: several persons.",
         controls="One description feeds every method through one table of criteria and one of colours; what sources "
         "leave open stays open and widens the interval. Totals are whole tenths, never rounded. Method, version, "
         "variant and threshold are named.",
@@ -179,6 +225,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="Too much typing, or a term picked wrongly.",
         causes="Many choices; names that look alike; «all absent» in one go; messages nobody reads.",
         effects="False certainty; a true warning overlooked.",
+        severity=Harm.MAJOR,
+        severity_because="A warning that nobody saw can be the one on a melanoma.",
         controls="Lists that were gone through are named and hold the absences. Both names and a definition stand "
         "beside each code. Uncertain and not assessed are answers. Contradictions are issues. An ordinary good record "
         "gives no error and at most three warnings, and issues come the gravest first.",
@@ -195,6 +243,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="Missing history makes a report look complete.",
         causes="Fields that may be left out.",
         effects="A risk isn't seen.",
+        severity=Harm.MAJOR,
+        severity_because="A risk that isn’t seen can be that of a melanoma found late.",
         controls="Unknown is told apart from no, and from not recorded. Completeness against the published report "
         "standard is a result of its own, item by item, and a report tells what is missing. A letter says «not "
         "recorded» of the usual risk factors and of what an operator asks.",
@@ -209,6 +259,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A reader believes that the patient was seen when only pictures were.",
         causes="An examination at a distance that isn't marked.",
         effects="A nodule or an enlarged node is missed.",
+        severity=Harm.MAJOR,
+        severity_because="A nodule or a node that nobody felt can be a melanoma’s.",
         controls="How examiner and patient met is part of the record and of the report. Feeling a lesion in pictures "
         "is an issue, and so are pictures too few for a reader at a distance. Letters say it, the patient's copy too.",
         tests=(
@@ -222,6 +274,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A referral is lost, or too slow.",
         causes="No urgency; a request held back for a flaw in the data; no word on what to do when nothing comes.",
         effects="Delay.",
+        severity=Harm.MAJOR,
+        severity_because="A melanoma whose referral never comes can kill.",
         controls="Errors never hold a report back: it goes out as preliminary, and an urgent request goes out active "
         "and as urgent as written. Rules ask for urgency, question, safety-net advice and the date by which the "
         "patient should have heard. The plan is compared with a pathway; no pathway lowers an urgency, and a step on "
@@ -254,6 +308,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="Monitoring that isn't.",
         causes="No first picture, nobody who calls back, too early, the patient doesn't come, another light.",
         effects="Growth is missed.",
+        severity=Harm.MAJOR,
+        severity_because="A melanoma that grows while nobody looks can kill.",
         controls="Monitoring needs a first dermatoscopic picture in a known light, with a scale; a date, an owner, and "
         "what happens if nobody comes. «Unchanged» before the studied interval is an issue; an earlier visit never is. "
         "A series compares two examinations in each light that both used: it never says that nothing changed in "
@@ -278,6 +334,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="Evidence is destroyed or only partly sampled.",
         causes="Freezing or scraping a pigmented lesion; a punch from a melanoma; tissue that isn't sent.",
         effects="A late or wrong diagnosis.",
+        severity=Harm.MAJOR,
+        severity_because="A melanoma whose depth can’t be told is treated late or wrongly.",
         controls="Rules on destruction, partial sampling and unsent tissue, by kind of procedure, concern, names and "
         "scores.",
         tests=(
@@ -290,6 +348,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A result isn't acted on, or doesn't match and nobody notices.",
         causes="No owner; a disagreement overlooked; a request with little in it.",
         effects="An untreated melanoma; a wrong diagnosis.",
+        severity=Harm.MAJOR,
+        severity_because="A melanoma that was found and that nobody treats can kill.",
         controls="An outcome is part of the record, with who was told. Rules ask for an owner and a date, notice an "
         "overdue, partial, insufficient or disagreeing result, and want somebody to act on a cancer. The letter to the "
         "pathologist has what published guidance asks of a request, orientation and marked area among it, and says "
@@ -311,6 +371,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A picture or a word reaches the wrong eyes, or a patient learns of cancer from paper.",
         causes="No consent; use for teaching; data inside a picture; a copy that says more than the patient was told.",
         effects="Harm, complaint, unlawful use.",
+        severity=Harm.CONSIDERABLE,
+        severity_because="Severe distress of one person, and no injury of the body.",
         controls="Consent is recorded by purpose, and a missing, refused or withdrawn one is an issue. A report "
         "references pictures. A letter embeds those alone that consent covers for its purpose, drawn anew, so that no "
         "place, name or time within them stays. The patient's copy says nothing of suspicion but the words that the "
@@ -333,6 +395,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="Data change on the way.",
         causes="Rounding; conversion between releases; an extension that is dropped; a format without a word for it.",
         effects="A wrong light or size is acted on.",
+        severity=Harm.CATASTROPHIC,
+        severity_because="What is changed on the way is changed in every record that goes it: several persons.",
         controls="One exact reader and one exact writer: digits, offsets and precision stay as written. JSON and XML "
         "hold the same content, and each release is checked against an independent implementation of its types.",
         tests=(
@@ -349,6 +413,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A receiver misreads newer or foreign content.",
         causes="An unknown code or modifier that is ignored.",
         effects="The meaning is reversed.",
+        severity=Harm.CATASTROPHIC,
+        severity_because="What a reader misreads it misreads in every record that has it: several persons.",
         controls="A code that isn't ours is kept and sent as it came, with its display, and never counts for a rule "
         "or a score. No modifier extension is sent; one that isn't known stops the reading of its resource, "
         "which is kept.",
@@ -366,6 +432,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="An old version is acted on.",
         causes="An amended report that doesn't replace the former one; a wrong clock or zone; an old copy sent late.",
         effects="A wrong plan.",
+        severity=Harm.MAJOR,
+        severity_because="A plan that was withdrawn can leave a melanoma where it is.",
         controls="A revision rises with every change; the first is created once, later ones update what they name, "
         "and what a revision withdraws goes out as entered in error. No clock is read: every time comes from the "
         "entry, with its offset. Times that can't be are issues.",
@@ -385,6 +453,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="The hospital lacks what it needs to act.",
         causes="No word on nodes, blood thinners, an implanted device, allergies, or who examined.",
         effects="Cancelled surgery, a second journey.",
+        severity=Harm.CONSIDERABLE,
+        severity_because="A cancelled operation, or bleeding at one, of one person.",
         controls="Fields for what an operator and a reader ask, and rules that notice the gap when it matters. A "
         "referral names each item that published guidance asks and the record lacks, and issues say when patient or "
         "sender can’t be reached.",
@@ -402,6 +472,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="The examination itself does harm.",
         causes="Alcohol on an eye, on mucosa or in a wound; a faceplate that carries an infection.",
         effects="Pain, infection.",
+        severity=Harm.CONSIDERABLE,
+        severity_because="Alcohol in an eye is a severe injury, from which one recovers.",
         controls="A rule on alcohol where it stings.",
         open="Cleaning the faceplate is a matter of practice.",
     ),
@@ -410,6 +482,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A suspicion is stored as a diagnosis.",
         causes="An impression sent as a disorder or a confirmed condition, and taken into a problem list.",
         effects="A false label of cancer.",
+        severity=Harm.CONSIDERABLE,
+        severity_because="Severe distress, and treatment that nobody needs.",
         controls="An impression is an observation with its certainty, in a code of ours. A conclusion carries our "
         "summary words only. The code of a disorder is kept for a pathologist's result, and no condition is sent.",
         tests=(
@@ -424,6 +498,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="The library is taken for a diagnostic device or an automatic opinion.",
         causes="A product that shows a verdict by itself.",
         effects="Too much trust; a breach of regulation.",
+        severity=Harm.MAJOR,
+        severity_because="Whoever trusts a verdict instead of looking can miss a melanoma.",
         controls="No call returns a bare verdict: a score always holds its method, what it asked, what is open and "
         "its cautions. A report says who recorded the findings and that software only added them up.",
         tests=(
@@ -440,6 +516,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A host's or plugin's own rules weaken safety.",
         causes="A file that drops a red flag or lengthens a limit.",
         effects="As for H06.",
+        severity=Harm.CATASTROPHIC,
+        severity_because="A file holds for every record of its host: several persons.",
         controls="The rules are constants of the library; no setting removes or changes one. A pathway's file can't "
         "weaken or leave out the core steps, and names itself wherever it speaks. A host's page that leaves "
         "out what calls for action, whom a letter is about or the cautions gets them back; a host's wording "
@@ -456,6 +534,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A translation drafted by a machine misleads a patient.",
         causes="A language that nobody reviewed.",
         effects="A wrong instruction.",
+        severity=Harm.MAJOR,
+        severity_because="An instruction that says the opposite can keep a person with a melanoma at home.",
         controls="English is the tables themselves. Each file of another language begins with its state, a machine's "
         "draft that needs a clinician's review, and whoever asks for the language gets that state with it; "
         "the CodeSystems say it beside their names. No row, rule or sentence is missing or left over; "
@@ -492,6 +572,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="The point is buried.",
         causes="Many findings, many messages.",
         effects="A reader misses what matters.",
+        severity=Harm.MAJOR,
+        severity_because="A reader who misses the urgent step leaves a melanoma where it is.",
         controls="Issues come the gravest first and red flags before the rest. The narrative of a report begins with "
         "the step that is most urgent, the warning signs and the clinician's concern; then comes the plan. A "
         "letter begins with urgency, site, question and concern, whatever order a host wants, and is short "
@@ -507,6 +589,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A picture is swapped or altered.",
         causes="The same address, another content.",
         effects="A wrong comparison.",
+        severity=Harm.MAJOR,
+        severity_because="A wrong comparison can call a growing melanoma unchanged.",
         controls="A hash with its algorithm is part of the picture's record and of the report, so a receiver can "
         "compare. A letter embeds a file only if it is the one that was recorded, by hash and size.",
         tests=(

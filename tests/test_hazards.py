@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import ast
 import re
+from dataclasses import fields
 from functools import cache
 from pathlib import Path
 
 import pytest
 
-from dermreport.hazards import HAZARDS, Hazard
+from dermreport.hazards import HAZARDS, Harm, Hazard
 from dermreport.pathways.issue_rules import PATHWAY_RULES
 from dermreport.plugins.issue_rules import PLUGIN_RULES
 from dermreport.rules.tables import RULES
@@ -37,6 +38,16 @@ def test_a_hazard_says_what_how_and_what_controls_it(hazard: Hazard) -> None:
     for text in (hazard.hazard, hazard.causes, hazard.effects, hazard.controls):
         assert text.strip().endswith(".")
     assert hazard.open == "" or hazard.open.endswith(".")
+
+
+@pytest.mark.parametrize("hazard", HAZARDS, ids=lambda hazard: hazard.id)
+def test_a_hazard_says_how_grave_it_is_and_why_and_never_how_likely(hazard: Hazard) -> None:
+    assert isinstance(hazard.severity, Harm)
+    assert hazard.severity_because.endswith(".")
+    # What can kill is never proposed as less.
+    assert hazard.severity in {Harm.MAJOR, Harm.CATASTROPHIC} or "kill" not in hazard.severity_because
+    # What only whoever deploys can decide has no column that somebody could fill in here.
+    assert {one.name for one in fields(Hazard)} & {"likelihood", "risk", "residual", "accepted", "owner"} == set()
 
 
 def test_every_hazard_has_a_rule_or_a_test() -> None:

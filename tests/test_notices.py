@@ -22,7 +22,7 @@ def asked() -> list[tuple[str, str]]:
     with_each = {"dermreport": PROJECT["dependencies"]} | {
         f"dermreport[{extra}]": names
         for extra, names in PROJECT["optional-dependencies"].items()
-        if extra not in {"dev", "test"}
+        if extra not in {"dev", "docs", "test"}
     }
     return [(re.split(r"[<>=!~\[ ]", one)[0], by) for by, names in with_each.items() for one in names]
 

@@ -1,25 +1,15 @@
 """Every command and snippet of the README is executed."""
 
 import re
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
+from snippets import HERE, MADE, ROOT, blocks, commands, run_command, run_snippet
 
-ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-BLOCKS = re.findall(r"^```(\w+)\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+BLOCKS = blocks(README)
 SHELL = [text for kind, text in BLOCKS if kind == "sh"]
 PYTHON = [text for kind, text in BLOCKS if kind == "python"]
-#: The environment that the README makes, and the one that runs this test.
-MADE, HERE = ".venv/bin/", str(Path(sys.executable).parent) + "/"
-
-
-def commands(block: str) -> list[str]:
-    """Split a block into its commands: joined by && or one a line."""
-    joined = block.replace("\\\n", " ").replace("&&\n", "&& ")
-    return [command.strip() for line in joined.splitlines() for command in line.split("&&") if command.strip()]
 
 
 def test_every_block_is_of_a_kind_that_is_executed() -> None:
@@ -39,7 +29,7 @@ def test_the_first_two_blocks_set_up_everything_and_ci_runs_them_as_they_stand()
 
 def test_first_command_writes_r4_and_r5_as_json_and_xml(tmp_path: Path) -> None:
     command = commands(SHELL[0])[-1].replace(MADE, HERE).replace("--output report", f"--output {tmp_path}")
-    done = subprocess.run(command, shell=True, cwd=ROOT, capture_output=True, text=True, check=False)
+    done = run_command(command)
     assert done.returncode == 0, done.stderr
     names = {path.name for path in tmp_path.iterdir()}
     assert names == {f"usual.{release}.transaction.{form}" for release in ("r4", "r5") for form in ("json", "xml")}
@@ -47,16 +37,14 @@ def test_first_command_writes_r4_and_r5_as_json_and_xml(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("command", [command for block in SHELL[2:] for command in commands(block)])
 def test_other_commands_run(command: str) -> None:
-    done = subprocess.run(
-        command.replace(MADE, HERE), shell=True, cwd=ROOT, capture_output=True, text=True, check=False
-    )
+    done = run_command(command)
     assert done.returncode == 0, done.stderr
     assert done.stdout
 
 
 @pytest.mark.parametrize("snippet", PYTHON, ids=range(len(PYTHON)))
 def test_snippets_run(snippet: str) -> None:
-    done = subprocess.run([sys.executable, "-c", snippet], cwd=ROOT, capture_output=True, text=True, check=False)
+    done = run_snippet(snippet)
     assert done.returncode == 0, done.stderr
     assert done.stdout
 

@@ -27,16 +27,25 @@ def fill(
         "steps": steps,
         "screenshots": str(screenshots) if screenshots is not None else None,
     }
-    return _told("form.mjs", task)
+    answer: dict[str, Any] = _told("form.mjs", task)
+    return answer
 
 
 def look(pages: dict[str, Path], ways: dict[str, dict[str, Any]], folder: Path) -> dict[str, Any]:
     """Open pages in several ways, and return what a reader would meet in each: see ``browser/page.mjs``."""
     files = {name: str(path) for name, path in pages.items()}
-    return _told("page.mjs", {"pages": files, "ways": ways, "folder": str(folder)})
+    answer: dict[str, Any] = _told("page.mjs", {"pages": files, "ways": ways, "folder": str(folder)})
+    return answer
 
 
-def _told(script: str, task: dict[str, Any]) -> dict[str, Any]:
+def keys(page: Path, steps: list[dict[str, str]], screenshot: Path | None = None) -> list[dict[str, Any]]:
+    """Go through a page by keyboard alone, and return what stands there after each step: see ``browser/keys.mjs``."""
+    task = {"page": str(page), "steps": steps, "screenshot": str(screenshot) if screenshot is not None else None}
+    answer: list[dict[str, Any]] = _told("keys.mjs", task)
+    return answer
+
+
+def _told(script: str, task: dict[str, Any]) -> Any:
     done = subprocess.run(
         ["node", str(FOLDER / script)],
         input=json.dumps(task),
@@ -45,5 +54,4 @@ def _told(script: str, task: dict[str, Any]) -> dict[str, Any]:
         check=True,
         encoding="utf-8",
     )
-    answer: dict[str, Any] = json.loads(done.stdout)
-    return answer
+    return json.loads(done.stdout)

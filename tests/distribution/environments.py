@@ -18,7 +18,7 @@ from tempfile import TemporaryDirectory
 from distribution.building import ROOT, UV, environment, run
 
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-EXTRAS = [name for name in PROJECT["optional-dependencies"] if name not in {"dev", "test"}]
+EXTRAS = [name for name in PROJECT["optional-dependencies"] if name not in {"dev", "docs", "test"}]
 
 #: Between them these use every dependency, each public call, and what differs among versions of Python.
 CHOSEN = (

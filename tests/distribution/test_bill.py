@@ -19,7 +19,7 @@ from distribution.building import ROOT, environment, run
 import dermreport
 
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-EXTRAS = tuple(name for name in PROJECT["optional-dependencies"] if name not in {"dev", "test"})
+EXTRAS = tuple(name for name in PROJECT["optional-dependencies"] if name not in {"dev", "docs", "test"})
 LIST = """\
 import json
 from importlib.metadata import distributions

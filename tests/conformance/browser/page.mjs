@@ -1,7 +1,7 @@
 // Opens HTML files in Chromium, each in several ways, and tells what a reader would meet.
 //
 // Standard input: JSON with `pages` (paths by name), `ways` (by name: `width`, `height`, `scale`, `colorScheme`,
-// `forcedColors`, `pdf`), and `folder`, where a screenshot for each page and way and a PDF go.
+// `forcedColors`, `script` (false keeps the page's own from it), `pdf`), and `folder`, where a screenshot for each page and way and a PDF go.
 // Standard output: for each page and way what `axe-core` finds, what was asked for over the network, what the console
 // said, what is wider than the window or cut off, the text in order, and what the Tab key reaches.
 
@@ -39,6 +39,8 @@ async function look(file, way, screenshot, pdf) {
     colorScheme: way.colorScheme ?? 'light',
     forcedColors: way.forcedColors ?? 'none',
   })
+  // The checker is a script itself, so scripts are kept from the page, not from the browser.
+  if (way.script === false) await page.route('**/*.js', (route) => route.abort())
   const asked = []
   const said = []
   page.on('request', (request) => asked.push(request.url()))
