@@ -13,6 +13,8 @@ from decimal import Decimal
 from functools import cache, lru_cache, partial
 from typing import Any, TypeAlias
 
+from msgspec import Struct
+
 from dermreport.expressions.evaluate import Evaluated, Scope, evaluator_once, getter
 from dermreport.expressions.nodes import Expression, Leaf, Unresolved, leaves
 from dermreport.scores.completions import Completions, Remainder, clusters, completions_of, remainder, true_in
@@ -59,8 +61,7 @@ class OpenInput:
         return self.hangs()
 
 
-@dataclass(frozen=True, slots=True)
-class ScoreResult:
+class ScoreResult(Struct, frozen=True):
     """What a method says of one examination.
 
     Attributes:
@@ -115,8 +116,7 @@ class ScoreResult:
         return tuple(one for one in self.open_inputs if one.settles and one.answerable)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Judged:
+class _Judged(Struct, frozen=True, eq=False):
     """A criterion that is met or not: the function that gives its truth, and the one that gives what it leaves open."""
 
     criterion: Criterion
@@ -129,8 +129,7 @@ class _Judged:
         return self.criterion.vetoes
 
 
-@dataclass(frozen=True, slots=True)
-class _Numbered:
+class _Numbered(Struct, frozen=True):
     """A criterion that is a number, and the function that reads it."""
 
     criterion: Counted
@@ -139,8 +138,7 @@ class _Numbered:
     vetoes: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class _Compiled:
+class _Compiled(Struct, frozen=True):
     """A method with its expressions turned into functions, once. A group is its position among the method's.
 
     Attributes:
@@ -186,8 +184,7 @@ def _asked(criterion: Criterion | Counted, group: int) -> _Judged | _Numbered:
     return _Judged(criterion, group, evaluator_once(criterion.when), remainder(criterion.when))
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
+class _Part(Struct, frozen=True):
     """Open criteria that share inputs: how they can turn out, and how after each answer to each input.
 
     Attributes:
@@ -204,8 +201,7 @@ class _Part:
     turns: Mapping[Input, Callable[[], Turns]]
 
 
-@dataclass(frozen=True, slots=True)
-class _Group:
+class _Group(Struct, frozen=True):
     """One group of a method's criteria: what its known ones come to, its open parts, and its published range."""
 
     known: Way

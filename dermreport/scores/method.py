@@ -6,9 +6,11 @@ that reaches it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from dermreport.expressions.nodes import Expression
 from dermreport.sources import Basis
@@ -29,8 +31,7 @@ def points(tenths: int) -> Decimal:
     return Decimal(tenths // 10) if tenths % 10 == 0 else Decimal(tenths).scaleb(-1)
 
 
-@dataclass(frozen=True, slots=True)
-class Criterion:
+class Criterion(Struct, frozen=True):
     """One criterion that is met or not.
 
     Attributes:
@@ -52,8 +53,7 @@ class Criterion:
     vetoes: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Counted:
+class Counted(Struct, frozen=True):
     """A criterion that is a number from the entry times a weight; without the number it is open over its range."""
 
     id: str
@@ -66,8 +66,7 @@ class Counted:
     group: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class PartRange:
+class PartRange(Struct, frozen=True):
     """The published range of one part of the total, as a count of criteria met; outside it there is no number."""
 
     group: str
@@ -83,8 +82,7 @@ class Effect(StrEnum):
     CAUTION = "caution"
 
 
-@dataclass(frozen=True, slots=True)
-class Validity:
+class Validity(Struct, frozen=True):
     """A condition under which the method gives no number, or gives it with a caution.
 
     Attributes:
@@ -102,8 +100,7 @@ class Validity:
     unknown: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Threshold:
+class Threshold(Struct, frozen=True):
     """A total from which a verdict holds."""
 
     from_tenths: int
@@ -111,16 +108,14 @@ class Threshold:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A published figure of the method's performance, in one sentence, with its source."""
 
     text: str
     basis: Basis
 
 
-@dataclass(frozen=True, slots=True)
-class Variant:
+class Variant(Struct, frozen=True):
     """A reading of a criterion in which published sources differ: criteria by id that it replaces."""
 
     name: str
@@ -129,8 +124,7 @@ class Variant:
     basis: Basis
 
 
-@dataclass(frozen=True, slots=True)
-class End:
+class End(Struct, frozen=True):
     """Where a method that goes step by step can end.
 
     Attributes:
@@ -144,8 +138,7 @@ class End:
     advice: str = ""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Step:
+class Step(Struct, frozen=True, eq=False):
     """One step of a method that goes step by step; each is itself only, as a method is.
 
     Attributes:
@@ -159,8 +152,7 @@ class Step:
     end: End
 
 
-@dataclass(frozen=True, slots=True)
-class Steps:
+class Steps(Struct, frozen=True):
     """The steps of a method in their published order.
 
     Attributes:
@@ -172,8 +164,7 @@ class Steps:
     otherwise: End
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Method:
+class Method(Struct, frozen=True, eq=False):
     """One published score; each is itself only, so that what is compiled for it is found by identity.
 
     Attributes:
@@ -235,8 +226,7 @@ class Method:
         raise KeyError(name)
 
 
-@dataclass(frozen=True, slots=True)
-class Clue:
+class Clue(Struct, frozen=True):
     """One sign of a list of associations.
 
     Attributes:
@@ -256,8 +246,7 @@ class Clue:
     strength: str = ""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class ClueList:
+class ClueList(Struct, frozen=True, eq=False):
     """A published list of associations without a published total: it shows what is there and gives no number.
 
     Attributes:
