@@ -64,6 +64,7 @@ _YES: dict[AnyValue, Truth] = {
 }
 
 
+@cache
 def getter(path: str) -> Getter:
     """Return a function that reads a path; None where it ends early.
 

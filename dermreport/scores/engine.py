@@ -17,7 +17,7 @@ from msgspec import Struct
 
 from dermreport.expressions.evaluate import Evaluated, Scope, evaluator_once, getter
 from dermreport.expressions.nodes import Expression, Leaf, Unresolved, leaves
-from dermreport.scores.completions import Completions, Remainder, clusters, completions_of, remainder, true_in
+from dermreport.scores.completions import Completions, clusters, completions_of, remainder, true_in
 from dermreport.scores.method import CAUTIONS, Counted, Criterion, Effect, Method, PartRange, Validity, points
 from dermreport.scores.path import PathTaken, path_taken
 from dermreport.vocabulary.verdicts import Verdict
@@ -117,12 +117,11 @@ class ScoreResult(Struct, frozen=True):
 
 
 class _Judged(Struct, frozen=True, eq=False):
-    """A criterion that is met or not: the function that gives its truth, and the one that gives what it leaves open."""
+    """A criterion that is met or not, and the function that gives its truth."""
 
     criterion: Criterion
     group: int
     read: Evaluated
-    rest: Callable[[Scope], Remainder]
 
     @property
     def vetoes(self) -> bool:
@@ -181,7 +180,7 @@ def _compiled(method: Method) -> _Compiled:
 def _asked(criterion: Criterion | Counted, group: int) -> _Judged | _Numbered:
     if isinstance(criterion, Counted):
         return _Numbered(criterion, group, getter(criterion.path))
-    return _Judged(criterion, group, evaluator_once(criterion.when), remainder(criterion.when))
+    return _Judged(criterion, group, evaluator_once(criterion.when))
 
 
 class _Part(Struct, frozen=True):
@@ -363,7 +362,7 @@ def _rest(judged: _Judged, scope: Scope) -> Expression:
     Raises:
         TypeError: It is not open.
     """
-    rest = judged.rest(scope)
+    rest = remainder(judged.criterion.when)(scope)
     if isinstance(rest, bool):
         raise TypeError(judged.criterion.id)
     return rest

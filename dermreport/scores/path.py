@@ -7,7 +7,7 @@ open inputs are completed together, those that share none apart, so that this is
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import cache
 
 from msgspec import Struct
@@ -45,12 +45,11 @@ class PathTaken(Struct, frozen=True):
 class _Asked(Struct, frozen=True):
     step: Step
     read: Evaluated
-    rest: Callable[[Scope], Remainder]
 
 
 @cache
 def _compiled(step: Step) -> _Asked:
-    return _Asked(step, evaluator_once(step.when), remainder(step.when))
+    return _Asked(step, evaluator_once(step.when))
 
 
 def path_taken(steps: Steps, scope: Scope) -> PathTaken:
@@ -76,7 +75,7 @@ def _ends(asked: Sequence[_Asked], otherwise: End, scope: Scope) -> tuple[End, .
     rests: list[Remainder] = []
     for one in asked:
         truth = one.read(scope, None)
-        rests.append(one.rest(scope) if truth is None else truth)
+        rests.append(remainder(one.step.when)(scope) if truth is None else truth)
         if rests[-1] is True:
             break
     groups = _groups(rests)
