@@ -8,8 +8,9 @@ gone through is absent; and nothing is absent by default.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from dermreport.examination.model import Examination
 from dermreport.examination.observed import Description, Finding, View
@@ -25,8 +26,7 @@ from dermreport.vocabulary.structure_kinds import StructureKind
 from dermreport.vocabulary.structures import Structure
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """What one structure counts as.
 
     Attributes:
@@ -63,8 +63,7 @@ _WEIGHT = {Presence.PRESENT: 3, Presence.UNCERTAIN: 2, Presence.NOT_ASSESSED: 1,
 NOT_LOOKED_FOR = Answer(Presence.NOT_ASSESSED, NotAssessedReason.NOT_LOOKED_FOR)
 
 
-@dataclass(frozen=True, slots=True)
-class Answers:
+class Answers(Struct, frozen=True):
     """The answers of one examination.
 
     Attributes:
@@ -178,8 +177,7 @@ def _from_finding(structure: Structure, finding: Finding, position: int, sight: 
     return Answer(finding.presence, because, look_in=look_in, findings=(position,))
 
 
-@dataclass(frozen=True, slots=True)
-class _Sight:
+class _Sight(Struct, frozen=True):
     """What a set of views could show; of views that an entry had and couldn't be held nobody knows what.
 
     What names only views that the examination doesn't have was seen in no light that is known: nothing is absent there.

@@ -527,7 +527,7 @@ HAZARDS: tuple[Hazard, ...] = (
             "tests/test_pathways.py::test_no_file_makes_a_warning_sign_less_urgent",
             "tests/test_letter_templates.py::test_a_page_gets_back_what_it_leaves_out",
         ),
-        open="There are no plugins. A host's style sheet can hide by a class what its page shows.",
+        open="Plugins have a row of their own, H27. A host's style sheet can hide by a class what its page shows.",
     ),
     Hazard(
         id="H24",
@@ -604,6 +604,8 @@ HAZARDS: tuple[Hazard, ...] = (
         hazard="A plugin weakens what the library says, or stops it.",
         causes="A plugin with a mistake; one that fails with some records only; one that isn’t loaded, unnoticed.",
         effects="A warning sign or an urgent step is missed; no report when one is needed.",
+        severity=Harm.MAJOR,
+        severity_because="A melanoma that is found late can kill.",
         controls="A plugin is loaded only where a host names it, and is held to what it may add before anything of "
         "it is used: its own ids, codes of its own system, rules that are no errors, paths and codes of the model, a "
         "source for each fact. Its results stand beside the library’s, named as the plugin’s; they can make the word "

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cache, singledispatch
@@ -64,6 +63,7 @@ _YES: dict[AnyValue, Truth] = {
 }
 
 
+@cache
 def getter(path: str) -> Getter:
     """Return a function that reads a path; None where it ends early.
 
@@ -361,9 +361,8 @@ class Deciding:
 
     def __init__(self, expressions: Iterable[Expression]) -> None:
         """Note which joints the expressions share."""
-        counts = Counter(joint for expression in expressions for joint in joints(expression))
         self._shared = frozenset(
-            joint for joint, count in counts.items() if count > 1 and len(list(joints(joint))) >= _WORTH_REMEMBERING
+            joint for joint in _in_several_places(expressions) if len(list(joints(joint))) >= _WORTH_REMEMBERING
         )
         self._made: dict[tuple[Expression, bool], Surely] = {}
 
@@ -400,16 +399,38 @@ class Deciding:
 
 def joints(expression: Expression) -> Iterable[Expression]:
     """Yield the joints of an expression, itself included, and those inside the conditions on a list's items."""
+    if isinstance(expression, _JOINTS):
+        yield expression
+    for part in _parts(expression):
+        yield from joints(part)
+
+
+_JOINTS = (All, Any, AtLeastOf, Exists)
+
+
+def _parts(expression: Expression) -> tuple[Expression, ...]:
     match expression:
         case All(parts) | Any(parts) | AtLeastOf(_, parts):
-            yield expression
-            for part in parts:
-                yield from joints(part)
-        case Not(part):
-            yield from joints(part)
-        case Exists(_, where):
-            yield expression
-            yield from joints(where)
+            return parts
+        case Not(part) | Exists(_, part):
+            return (part,)
+    return ()
+
+
+def _in_several_places(expressions: Iterable[Expression]) -> set[Expression]:
+    """Return the joints that stand in several places; what stands only inside of one of them is decided with it."""
+    met: set[Expression] = set()
+    again: set[Expression] = set()
+    below = list(expressions)
+    while below:
+        one = below.pop()
+        if one in met:
+            again.add(one)
+            continue
+        if isinstance(one, _JOINTS):
+            met.add(one)
+        below.extend(_parts(one))
+    return again
 
 
 def _once(evaluate: Surely) -> Surely:

@@ -5,100 +5,89 @@ A leaf asks one thing; a joint joins leaves. Evaluation stands in ``evaluate``.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from dermreport.vocabulary.colours import Colour
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.term import Term
 
 
-@dataclass(frozen=True, slots=True)
-class Present:
+class Present(Struct, frozen=True, cache_hash=True):
     """The structure counts as present (see the answers)."""
 
     structure: Structure
 
 
-@dataclass(frozen=True, slots=True)
-class Found:
+class Found(Struct, frozen=True, cache_hash=True):
     """Some present finding of the structure also meets a condition on itself (``@.count`` …)."""
 
     structure: Structure
     where: Expression
 
 
-@dataclass(frozen=True, slots=True)
-class ColourSeen:
+class ColourSeen(Struct, frozen=True, cache_hash=True):
     """The colour was seen in the lesion (see the answers)."""
 
     colour: Colour
 
 
-@dataclass(frozen=True, slots=True)
-class Is:
+class Is(Struct, frozen=True, cache_hash=True):
     """The code or truth value at a path is one of these; None where nothing is there."""
 
     path: str
     values: tuple[Term | bool, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Holds:
+class Holds(Struct, frozen=True, cache_hash=True):
     """The answer at a path is yes: yes gives True, no False, uncertain, unknown and nothing give None."""
 
     path: str
 
 
-@dataclass(frozen=True, slots=True)
-class Given:
+class Given(Struct, frozen=True, cache_hash=True):
     """Something is recorded at a path: True or False, never None."""
 
     path: str
 
 
-@dataclass(frozen=True, slots=True)
-class AtLeast:
+class AtLeast(Struct, frozen=True, cache_hash=True):
     """The number at a path is at least this; in the unit of the field. None where nothing is there."""
 
     path: str
     limit: int | Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class MoreThan:
+class MoreThan(Struct, frozen=True, cache_hash=True):
     """The number at a path is more than this; in the unit of the field. None where nothing is there."""
 
     path: str
     limit: int | Decimal
 
 
-@dataclass(frozen=True, slots=True)
-class MoreThanAt:
+class MoreThanAt(Struct, frozen=True, cache_hash=True):
     """The number at one path is more than the number at another. None where one is missing."""
 
     path: str
     other: str
 
 
-@dataclass(frozen=True, slots=True)
-class Exists:
+class Exists(Struct, frozen=True, cache_hash=True):
     """Some item of the list at a path meets a condition on itself; False where the list is empty."""
 
     path: str
     where: Expression
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(Struct, frozen=True, cache_hash=True):
     """A derived fact by name: one that this language can't say (calendar arithmetic, references, verdicts)."""
 
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class Unresolved:
+class Unresolved(Struct, frozen=True, cache_hash=True):
     """Something that the entry can't tell: always None.
 
     Attributes:
@@ -111,29 +100,25 @@ class Unresolved:
     answerable: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class All:
+class All(Struct, frozen=True, cache_hash=True):
     """All parts hold."""
 
     parts: tuple[Expression, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Any:
+class Any(Struct, frozen=True, cache_hash=True):
     """At least one part holds."""
 
     parts: tuple[Expression, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Not:
+class Not(Struct, frozen=True, cache_hash=True):
     """The part does not hold."""
 
     part: Expression
 
 
-@dataclass(frozen=True, slots=True)
-class AtLeastOf:
+class AtLeastOf(Struct, frozen=True, cache_hash=True):
     """At least so many parts hold."""
 
     number: int

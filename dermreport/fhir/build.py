@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from dermreport.fhir import resources
 from dermreport.fhir.frame import Built, Frame, Request, frame
@@ -21,8 +23,7 @@ if TYPE_CHECKING:
     from dermreport.wording.report import Told
 
 
-@dataclass(frozen=True, slots=True)
-class One:
+class One(Struct, frozen=True):
     """All resources of one examination, by what they are; ``added`` are those of plugins."""
 
     frame: Frame
@@ -57,8 +58,7 @@ class One:
         return [*self.observed.plugin_scores, *self.added]
 
 
-@dataclass(frozen=True, slots=True)
-class Visit:
+class Visit(Struct, frozen=True):
     """All resources of the examinations of one visit.
 
     Attributes:

@@ -41,7 +41,9 @@ def _places(owner: type[Model]) -> tuple[_Place, ...]:
             if issubclass(part, Model) and not part.held_whole:
                 listed = any(argument is Ellipsis for argument in _arguments(field.annotation))
                 can_be_empty = not any(one.is_required() for one in part.model_fields.values())
-                place = _Place(name, listed, part() if can_be_empty else None, _places(part))
+                # Made without validation, for which pydantic would build a validator of each part.
+                empty = part.model_construct() if can_be_empty else None
+                place = _Place(name, listed, empty, _places(part))
                 if place.empty is not None or place.below:
                     found.append(place)
     return tuple(found)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from msgspec import Struct
 
 from dermreport.examination.people import system_and_value
 from dermreport.fhir.codes import TERMINOLOGY, Codes, fixed
@@ -71,8 +72,7 @@ EXAM: Final = [fixed(f"{TERMINOLOGY}/observation-category", "exam", "Exam")]
 _ENCOUNTER: Final = frozenset(("Encounter",))
 
 
-@dataclass(frozen=True, slots=True)
-class Frame:
+class Frame(Struct, frozen=True):
     """What all resources of one examination share.
 
     Attributes:

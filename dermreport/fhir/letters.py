@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from base64 import b64encode
 from collections.abc import Sequence
-from dataclasses import replace
 from hashlib import sha1
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec.structs import replace
 
 from dermreport.examination.people import system_and_value
 from dermreport.fhir.ids import Thing

@@ -7,9 +7,10 @@ outcomes hang on the report itself, one hop away for a search.
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct, field
 
 from dermreport.fhir.codes import UNKNOWN_PRIMITIVE, coding
 from dermreport.fhir.extensions import Extension, extension
@@ -36,8 +37,7 @@ if TYPE_CHECKING:
     from dermreport.wording.report import ToldFinding, ToldList
 
 
-@dataclass(slots=True)
-class Observed:
+class Observed(Struct):
     """The Observations that were made so far, by what they are about.
 
     Attributes:

@@ -8,9 +8,10 @@ entered and go into no resource of that person are kept in the report.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct
 
 from dermreport.examination.people import system_and_value
 from dermreport.fhir.extensions import Extension, extension
@@ -42,8 +43,7 @@ def pointing(persons: PersonEntry) -> Pointing:
     return Pointing.BY_SEARCH if persons is PersonEntry.MATCH_ONLY else Pointing.TO_HOST
 
 
-@dataclass(frozen=True, slots=True)
-class Party:
+class Party(Struct, frozen=True):
     """A person as the resources of a report see them.
 
     Attributes:
@@ -139,8 +139,7 @@ def _filled(name: dict[str, Any]) -> list[dict[str, Any]] | None:
     return [given] if given else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Person:
+class _Person(Struct, frozen=True):
     """A person as entered, in FHIR's elements."""
 
     kind: str

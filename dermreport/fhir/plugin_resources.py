@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from msgspec.structs import replace
 
 from dermreport.examination.people import URN_UUID
 from dermreport.examination.reader import read_json, write_json

@@ -7,8 +7,9 @@ How the two examinations differ stands in none of them: that is worked out from 
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec.structs import replace
 
 from dermreport.examination.observed import finding_key
 from dermreport.examination.people import may_be_one_patient, system_and_value

@@ -5,9 +5,10 @@ R4B has the same elements as R4 in every resource that is sent. What differs in 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec import Struct
 
 from dermreport.fhir import elements
 from dermreport.fhir.codes import ABSENT_REASON_URL, TERMINOLOGY, UNKNOWN_PRIMITIVE, Codes, codes, fixed
@@ -29,8 +30,7 @@ class Release(StrEnum):
     R5 = "R5"
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """What is sent of one picture, in the words of no release."""
 
     head: dict[str, Any]
@@ -47,8 +47,7 @@ class Picture:
     note: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(Struct, frozen=True):
     """What is sent of one finished letter, in the words of no release."""
 
     head: dict[str, Any]

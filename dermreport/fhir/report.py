@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING, Any, NamedTuple
+
+from msgspec.structs import replace
 
 from dermreport.examination.people import may_be_one_patient, system_and_value
 from dermreport.fhir import bundle as bundles

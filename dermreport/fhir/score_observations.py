@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
+
+from msgspec import Struct
 
 from dermreport.expressions.nodes import ColourSeen, Found, Leaf, Present, entry_path, leaves, paths_of
 from dermreport.fhir import software
@@ -48,8 +49,7 @@ class Inputs(NamedTuple):
 _ABNORMAL: Final = [fixed(f"{TERMINOLOGY}/v3-ObservationInterpretation", "A", "Abnormal")]
 
 
-@dataclass(frozen=True, slots=True)
-class _Asked:
+class _Asked(Struct, frozen=True):
     """What a method asks: structures, colours or not, and single items."""
 
     structures: tuple[Structure, ...]

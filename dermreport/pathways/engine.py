@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import timedelta
 from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any
+
+from msgspec import Struct
 
 from dermreport.examination.decided import Action
 from dermreport.examination.times import calendar_day, is_after_day
@@ -41,24 +43,21 @@ _KEPT_COMPILED = 32
 _UNSAID = Urgency.ROUTINE
 
 
-@dataclass(frozen=True, slots=True)
-class _Asked:
+class _Asked(Struct, frozen=True):
     """A condition as functions: whether it surely holds, and whether it surely doesn't."""
 
     holds: Surely
     fails: Surely
 
 
-@dataclass(frozen=True, slots=True)
-class _Way:
+class _Way(Struct, frozen=True):
     choice: Choice
     only_if: _Asked | None
     takes: frozenset[PlanAction]
     urgency: Urgency
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(Struct, frozen=True):
     step: Step
     name: str
     when: _Asked

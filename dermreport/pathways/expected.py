@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from dermreport.pathway import Choice, Pathway, Step
 from dermreport.pathways.issue_rules import Kept
@@ -11,8 +11,7 @@ from dermreport.vocabulary.plan_actions import PlanAction
 from dermreport.vocabulary.urgencies import Urgency
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectedStep:
+class ExpectedStep(Struct, frozen=True):
     """One step whose condition holds.
 
     Attributes:
@@ -34,8 +33,7 @@ class ExpectedStep:
     answer_by: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Expected:
+class Expected(Struct, frozen=True):
     """What the pathway expects, with calendar days counted from the examination.
 
     Attributes:

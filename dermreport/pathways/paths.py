@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from types import NoneType, UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
 
+from msgspec import Struct
 from pydantic import WithJsonSchema
 
 from dermreport.examination.base import Model, OtherCode
@@ -15,8 +15,7 @@ from dermreport.examination.model import Examination
 from dermreport.vocabulary.term import Term
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(Struct, frozen=True):
     """What stands at the end of a path.
 
     Attributes:

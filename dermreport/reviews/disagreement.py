@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from dermreport.rules.facts_scores import SECOND_FORMS, TWO_FORMS, below, disagree, reached
 from dermreport.scores.engine import ScoreResult
 from dermreport.vocabulary.verdicts import Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class SideBySide:
+class SideBySide(Struct, frozen=True):
     """The methods that fit this lesion, by what they say; each by its code, in the order of the methods.
 
     Attributes:

@@ -7,10 +7,11 @@ decides. Nothing is enumerated over several methods.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from dermreport.examination.model import Examination
 from dermreport.expressions.nodes import (
@@ -55,8 +56,7 @@ _ROOMS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class OpenQuestion:
+class OpenQuestion(Struct, frozen=True):
     """One thing to look at, and what it would decide.
 
     Attributes:
@@ -124,8 +124,7 @@ def open_questions(scores: Mapping[str, ScoreResult]) -> tuple[OpenQuestion, ...
     return tuple(sorted(questions, key=lambda one: (-len(one.changes), -len(one.settles))))
 
 
-@dataclass(frozen=True, slots=True)
-class SecondView:
+class SecondView(Struct, frozen=True):
     """What a view in another light would add.
 
     Attributes:

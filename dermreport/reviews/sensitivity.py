@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from copy import deepcopy
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
 from typing import Any
+
+from msgspec import Struct
 
 from dermreport.answers import Answers, answers
 from dermreport.examination.model import Examination
@@ -30,8 +31,7 @@ from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.verdicts import Verdict
 
 
-@dataclass(frozen=True, slots=True)
-class Turned:
+class Turned(Struct, frozen=True):
     """One recorded answer, and the verdicts that would be others if it were wrong.
 
     Attributes:

@@ -6,10 +6,11 @@ optional, none mandatory. So this is a result of its own and no issue: it says w
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from dermreport.expressions.evaluate import Evaluated, evaluator
 from dermreport.expressions.nodes import Exists, Expression, Given, every, some
@@ -29,8 +30,7 @@ class ItemState(StrEnum):
     NOT_APPLICABLE = "not-applicable"
 
 
-@dataclass(frozen=True, slots=True)
-class ReportItem:
+class ReportItem(Struct, frozen=True):
     """One item of the report standard.
 
     Attributes:
@@ -53,8 +53,7 @@ class ReportItem:
         return self.state is ItemState.GIVEN
 
 
-@dataclass(frozen=True, slots=True)
-class StandardItem:
+class StandardItem(Struct, frozen=True):
     """One row of the standard: what it asks for and the condition that tells whether an examination gives it.
 
     Attributes:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cache
 from typing import Any, TypeAlias
+
+from msgspec import Struct
 
 from dermreport.expressions.evaluate import Deciding, Getter, Scope, Surely, getter
 from dermreport.issues import Issue, Severity, filled
@@ -16,8 +17,7 @@ from dermreport.vocabulary.term import Term
 _ORDER = {group: position for position, group in enumerate(Group)}
 
 
-@dataclass(frozen=True, slots=True)
-class _Compiled:
+class _Compiled(Struct, frozen=True):
     rule: Rule
     holds: Surely
     shown: tuple[tuple[str, Getter], ...]

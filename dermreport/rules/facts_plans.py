@@ -89,12 +89,12 @@ _LETTERS = "A-Za-zÀ-ÖØ-öø-῿Ⰰ-ⷿ぀-퟿"
 _WITH_ONE = f"([{_LETTERS}][^{_LETTERS}]*)?"
 #: A text with two letters at most: a reason has a word at least (common practice, no source).
 SAYS_NOTHING = f"^[^{_LETTERS}]*{_WITH_ONE}{_WITH_ONE}$"
-_SAYS_NOTHING = re.compile(SAYS_NOTHING)
 
 
 def gives_reason(departure: Departure) -> bool:
     """Return whether a departure's reason has as many letters as a word has; one without silences nothing."""
-    return _SAYS_NOTHING.fullmatch(departure.reason) is None
+    # Compiled (and kept by ``re``) when the first reason is read: its ranges of letters take long.
+    return re.fullmatch(SAYS_NOTHING, departure.reason) is None
 
 
 def departure_without_words(_scope: Scope, item: Departure) -> bool:

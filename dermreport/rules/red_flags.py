@@ -9,8 +9,9 @@ by a pathologist's result on the whole lesion.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
+
+from msgspec import Struct
 
 from dermreport.expressions.nodes import (
     AtLeast,
@@ -68,8 +69,7 @@ from dermreport.vocabulary.urgencies import Urgency
 ANSWERED = "-answered"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Sign:
+class _Sign(Struct, frozen=True, kw_only=True):
     """One warning sign.
 
     Attributes:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
+
+from msgspec import Struct
 
 from dermreport.expressions.nodes import Expression
 from dermreport.issues import Severity
@@ -27,8 +28,7 @@ class Group(StrEnum):
     IMAGE = "image"
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """One rule.
 
     Attributes:

@@ -5,14 +5,14 @@ A month counts as 30.44 days, and every interval is rounded down, so that nobody
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
+
+from msgspec import Struct
 
 from dermreport.sources import Basis, Source, seen
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(Struct, frozen=True):
     """The interval in which a way of following a lesion was studied.
 
     Attributes:

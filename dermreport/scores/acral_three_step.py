@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from dermreport.expressions.nodes import Found, Holds, MoreThan, Not, Present, every, is_one_of, some, some_present
 from dermreport.scores.method import Criterion, Effect, End, Figure, PublishedMethod, Step, Steps, Threshold, Validity

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
+
+from msgspec import Struct
 
 from dermreport.expressions.evaluate import Evaluated, Scope, evaluator_once
 from dermreport.scores.engine import validity_of
@@ -12,8 +13,7 @@ from dermreport.scores.method import Clue, ClueList, Validity
 from dermreport.scores.path import PathTaken, path_taken
 
 
-@dataclass(frozen=True, slots=True)
-class ClueResult:
+class ClueResult(Struct, frozen=True):
     """What a list says of one examination.
 
     Attributes:
@@ -47,8 +47,7 @@ class ClueResult:
         return found
 
 
-@dataclass(frozen=True, slots=True)
-class _Compiled:
+class _Compiled(Struct, frozen=True):
     validity: tuple[tuple[Validity, Evaluated], ...]
     clues: tuple[tuple[str, Evaluated], ...]
 

@@ -22,8 +22,12 @@ Remainder: TypeAlias = Expression | bool
 Completions: TypeAlias = int
 
 
+@cache
 def remainder(expression: Expression) -> Callable[[Scope], Remainder]:
-    """Return the function that gives, on a scope, what an expression leaves open: its truth where that is known."""
+    """Return the function that gives, on a scope, what an expression leaves open: its truth where that is known.
+
+    It is made when the first scope leaves the expression open: many methods don't fit the lesion, or have their answer.
+    """
     rest = _rest(expression)
     if not isinstance(expression, All | Any | AtLeastOf):
         return rest

@@ -13,9 +13,11 @@ from decimal import Decimal
 from functools import cache, lru_cache, partial
 from typing import Any, TypeAlias
 
+from msgspec import Struct
+
 from dermreport.expressions.evaluate import Evaluated, Scope, evaluator_once, getter
 from dermreport.expressions.nodes import Expression, Leaf, Unresolved, leaves
-from dermreport.scores.completions import Completions, Remainder, clusters, completions_of, remainder, true_in
+from dermreport.scores.completions import Completions, clusters, completions_of, remainder, true_in
 from dermreport.scores.method import CAUTIONS, Counted, Criterion, Effect, Method, PartRange, Validity, points
 from dermreport.scores.path import PathTaken, path_taken
 from dermreport.vocabulary.verdicts import Verdict
@@ -59,8 +61,7 @@ class OpenInput:
         return self.hangs()
 
 
-@dataclass(frozen=True, slots=True)
-class ScoreResult:
+class ScoreResult(Struct, frozen=True):
     """What a method says of one examination.
 
     Attributes:
@@ -115,22 +116,19 @@ class ScoreResult:
         return tuple(one for one in self.open_inputs if one.settles and one.answerable)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Judged:
-    """A criterion that is met or not: the function that gives its truth, and the one that gives what it leaves open."""
+class _Judged(Struct, frozen=True, eq=False):
+    """A criterion that is met or not, and the function that gives its truth."""
 
     criterion: Criterion
     group: int
     read: Evaluated
-    rest: Callable[[Scope], Remainder]
 
     @property
     def vetoes(self) -> bool:
         return self.criterion.vetoes
 
 
-@dataclass(frozen=True, slots=True)
-class _Numbered:
+class _Numbered(Struct, frozen=True):
     """A criterion that is a number, and the function that reads it."""
 
     criterion: Counted
@@ -139,8 +137,7 @@ class _Numbered:
     vetoes: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class _Compiled:
+class _Compiled(Struct, frozen=True):
     """A method with its expressions turned into functions, once. A group is its position among the method's.
 
     Attributes:
@@ -183,11 +180,10 @@ def _compiled(method: Method) -> _Compiled:
 def _asked(criterion: Criterion | Counted, group: int) -> _Judged | _Numbered:
     if isinstance(criterion, Counted):
         return _Numbered(criterion, group, getter(criterion.path))
-    return _Judged(criterion, group, evaluator_once(criterion.when), remainder(criterion.when))
+    return _Judged(criterion, group, evaluator_once(criterion.when))
 
 
-@dataclass(frozen=True, slots=True)
-class _Part:
+class _Part(Struct, frozen=True):
     """Open criteria that share inputs: how they can turn out, and how after each answer to each input.
 
     Attributes:
@@ -204,8 +200,7 @@ class _Part:
     turns: Mapping[Input, Callable[[], Turns]]
 
 
-@dataclass(frozen=True, slots=True)
-class _Group:
+class _Group(Struct, frozen=True):
     """One group of a method's criteria: what its known ones come to, its open parts, and its published range."""
 
     known: Way
@@ -367,7 +362,7 @@ def _rest(judged: _Judged, scope: Scope) -> Expression:
     Raises:
         TypeError: It is not open.
     """
-    rest = judged.rest(scope)
+    rest = remainder(judged.criterion.when)(scope)
     if isinstance(rest, bool):
         raise TypeError(judged.criterion.id)
     return rest

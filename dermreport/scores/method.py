@@ -6,10 +6,12 @@ that reaches it.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
 from typing import Self
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from dermreport.expressions.nodes import Expression
 from dermreport.sources import Basis
@@ -30,8 +32,7 @@ def points(tenths: int) -> Decimal:
     return Decimal(tenths // 10) if tenths % 10 == 0 else Decimal(tenths).scaleb(-1)
 
 
-@dataclass(frozen=True, slots=True)
-class Criterion:
+class Criterion(Struct, frozen=True):
     """One criterion that is met or not.
 
     Attributes:
@@ -53,8 +54,7 @@ class Criterion:
     vetoes: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Counted:
+class Counted(Struct, frozen=True):
     """A criterion that is a number from the entry times a weight; without the number it is open over its range."""
 
     id: str
@@ -67,8 +67,7 @@ class Counted:
     group: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class PartRange:
+class PartRange(Struct, frozen=True):
     """The published range of one part of the total, as a count of criteria met; outside it there is no number."""
 
     group: str
@@ -84,8 +83,7 @@ class Effect(StrEnum):
     CAUTION = "caution"
 
 
-@dataclass(frozen=True, slots=True)
-class Validity:
+class Validity(Struct, frozen=True):
     """A condition under which the method gives no number, or gives it with a caution.
 
     Attributes:
@@ -103,8 +101,7 @@ class Validity:
     unknown: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Threshold:
+class Threshold(Struct, frozen=True):
     """A total from which a verdict holds."""
 
     from_tenths: int
@@ -112,16 +109,14 @@ class Threshold:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Struct, frozen=True):
     """A published figure of the method's performance, in one sentence, with its source."""
 
     text: str
     basis: Basis
 
 
-@dataclass(frozen=True, slots=True)
-class Variant:
+class Variant(Struct, frozen=True):
     """A reading of a criterion in which published sources differ: criteria by id that it replaces."""
 
     name: str
@@ -130,8 +125,7 @@ class Variant:
     basis: Basis
 
 
-@dataclass(frozen=True, slots=True)
-class End:
+class End(Struct, frozen=True):
     """Where a method that goes step by step can end.
 
     Attributes:
@@ -145,8 +139,7 @@ class End:
     advice: str = ""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Step:
+class Step(Struct, frozen=True, eq=False):
     """One step of a method that goes step by step; each is itself only, as a method is.
 
     Attributes:
@@ -160,8 +153,7 @@ class Step:
     end: End
 
 
-@dataclass(frozen=True, slots=True)
-class Steps:
+class Steps(Struct, frozen=True):
     """The steps of a method in their published order.
 
     Attributes:
@@ -173,8 +165,7 @@ class Steps:
     otherwise: End
 
 
-@dataclass(frozen=True, slots=True)
-class OwnCode:
+class OwnCode(Struct, frozen=True):
     """The code of a plugin's method, in the plugin's own code system.
 
     Attributes:
@@ -202,8 +193,7 @@ class OwnCode:
         return f"{self.plugin}/{self.value}"
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Method:
+class Method(Struct, frozen=True, eq=False):
     """One score, published or a plugin's; each is itself only, so that what is compiled for it is found by identity.
 
     Attributes:
@@ -265,15 +255,13 @@ class Method:
         raise KeyError(name)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class PublishedMethod(Method):
+class PublishedMethod(Method, frozen=True, eq=False):
     """A method of the library's own, by our code."""
 
     code: ScoreMethod
 
 
-@dataclass(frozen=True, slots=True)
-class Clue:
+class Clue(Struct, frozen=True):
     """One sign of a list of associations.
 
     Attributes:
@@ -293,8 +281,7 @@ class Clue:
     strength: str = ""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class ClueList:
+class ClueList(Struct, frozen=True, eq=False):
     """A published list of associations without a published total: it shows what is there and gives no number.
 
     Attributes:

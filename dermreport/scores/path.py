@@ -7,9 +7,10 @@ open inputs are completed together, those that share none apart, so that this is
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
 from functools import cache
+
+from msgspec import Struct
 
 from dermreport.expressions.evaluate import Evaluated, Scope, evaluator_once
 from dermreport.expressions.nodes import Expression, leaves
@@ -17,8 +18,7 @@ from dermreport.scores.completions import Remainder, clusters, completions_of, r
 from dermreport.scores.method import End, Step, Steps
 
 
-@dataclass(frozen=True, slots=True)
-class StepTaken:
+class StepTaken(Struct, frozen=True):
     """One question that was asked on the way.
 
     Attributes:
@@ -30,8 +30,7 @@ class StepTaken:
     answer: bool | None
 
 
-@dataclass(frozen=True, slots=True)
-class PathTaken:
+class PathTaken(Struct, frozen=True):
     """The way taken.
 
     Attributes:
@@ -43,16 +42,14 @@ class PathTaken:
     ends: tuple[End, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class _Asked:
+class _Asked(Struct, frozen=True):
     step: Step
     read: Evaluated
-    rest: Callable[[Scope], Remainder]
 
 
 @cache
 def _compiled(step: Step) -> _Asked:
-    return _Asked(step, evaluator_once(step.when), remainder(step.when))
+    return _Asked(step, evaluator_once(step.when))
 
 
 def path_taken(steps: Steps, scope: Scope) -> PathTaken:
@@ -78,7 +75,7 @@ def _ends(asked: Sequence[_Asked], otherwise: End, scope: Scope) -> tuple[End, .
     rests: list[Remainder] = []
     for one in asked:
         truth = one.read(scope, None)
-        rests.append(one.rest(scope) if truth is None else truth)
+        rests.append(remainder(one.step.when)(scope) if truth is None else truth)
         if rests[-1] is True:
             break
     groups = _groups(rests)
@@ -92,8 +89,7 @@ def _ends(asked: Sequence[_Asked], otherwise: End, scope: Scope) -> tuple[End, .
     return tuple(dict.fromkeys(possible))
 
 
-@dataclass(frozen=True, slots=True)
-class _Group:
+class _Group(Struct, frozen=True):
     """Open questions that share inputs: the completions in which each is answered yes, by its position."""
 
     every: int

@@ -15,10 +15,11 @@ Loaded on first use: nothing that is imported with the package imports this modu
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from dermreport.sources import Basis
 from dermreport.vocabulary.attributes import Attribute
@@ -58,8 +59,7 @@ class Relation(StrEnum):
     RELATED = "related"
 
 
-@dataclass(frozen=True, slots=True)
-class Mapping:
+class Mapping(Struct, frozen=True):
     """One standard code beside one of our terms.
 
     Attributes:

@@ -11,9 +11,10 @@ checked here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Final
+
+from msgspec import Struct
 
 from dermreport.sources import Basis, Source, memory, seen
 
@@ -26,8 +27,7 @@ DICOM: Final = "http://dicom.nema.org/resources/ontology/DCM"
 UCUM: Final = "http://unitsofmeasure.org"
 
 
-@dataclass(frozen=True, slots=True)
-class StandardCode:
+class StandardCode(Struct, frozen=True):
     """One code of an open terminology, with its display and how it is known."""
 
     system: str

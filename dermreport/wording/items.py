@@ -6,10 +6,11 @@ finds a field of the model that no row and no resource carries.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
+
+from msgspec import Struct
 
 from dermreport.vocabulary.attributes import Attribute
 
@@ -46,8 +47,7 @@ SHARE = Unit("", "share", "1")
 RANK = Unit("", "rank", "1")
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Part:
+class Part(Struct, frozen=True, eq=False):
     """One detail of an item; a list gives one detail for each of its members.
 
     Attributes:
@@ -63,8 +63,7 @@ class Part:
     unit: Unit = COUNT
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Item:
+class Item(Struct, frozen=True, eq=False):
     """One thing that an entry can state.
 
     Attributes:

@@ -5,9 +5,10 @@ What calls for action stands first: concern, urgent steps and red flags, then th
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
+
+from msgspec import Struct
 
 from dermreport.answers import Answer, answer_to
 from dermreport.plugins.issue_rules import for_readers
@@ -76,16 +77,14 @@ class Heading(StrEnum):
     CAUTIONS = "Please note"
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Struct, frozen=True):
     """One section: its heading and its lines."""
 
     heading: Heading
     lines: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ToldFinding:
+class ToldFinding(Struct, frozen=True):
     """One finding: what it counts as, the lights in which it was seen, the sentence."""
 
     answer: Answer
@@ -93,16 +92,14 @@ class ToldFinding:
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
-class ToldList:
+class ToldList(Struct, frozen=True):
     """A list that was gone through: its items that no finding names, and the sentence."""
 
     unticked: tuple[tuple[Structure, Answer], ...]
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(Struct, frozen=True):
     """Every sentence of a report, each beside what it tells; lists are in the entry's order."""
 
     statements: tuple[tuple[Statement, str], ...]

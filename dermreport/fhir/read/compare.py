@@ -7,8 +7,10 @@ somebody else's.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final
+
+from msgspec.structs import replace
 
 from dermreport.examination.people import URN_UUID
 from dermreport.examination.reader import write_json
