@@ -33,7 +33,7 @@ class Message:
 
 
 class Version(NamedTuple):
-    """The version of a report that a host knows on the server: its address, as ``DiagnosticReport/17``, and its ETag."""
+    """The version of a report that a host knows of: its address, as ``DiagnosticReport/17``, and its ETag."""
 
     reference: str
     etag: str

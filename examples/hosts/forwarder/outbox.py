@@ -33,6 +33,10 @@ class OutboxError(Exception):
     """What was asked can't be done; the text names no examination."""
 
 
+class SameRevisionError(OutboxError):
+    """This revision was put in with another content: what is changed needs a revision of its own."""
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
     """A message in the outbox.
@@ -167,14 +171,16 @@ class Outbox:
         """Put a message in, and return its number; the same message again changes nothing.
 
         Raises:
-            OutboxError: There is another message of the same revision: what was changed needs a revision of its own.
+            SameRevisionError: There is a message of the same revision with another content.
         """
         digest = hashlib.sha256(message.body).hexdigest()
         with self._change():
             there = self._db.execute("SELECT id, digest FROM messages WHERE key = ?", (message.key,)).fetchone()
             if there is not None:
                 if there[1] != digest:
-                    raise OutboxError("this revision is there with another content: a change needs a new revision")
+                    raise SameRevisionError(
+                        "this revision is there with another content: a change needs a new revision"
+                    )
                 return int(there[0])
             made = self._db.execute(
                 "INSERT INTO messages (key, stream, urgent, proof, digest, body, put_at, not_before) "
