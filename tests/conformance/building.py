@@ -6,6 +6,7 @@ Two workers of a run may want the same at once: the second waits, and finds it t
 from __future__ import annotations
 
 import subprocess
+import sys
 from pathlib import Path
 
 from filelock import FileLock
@@ -22,6 +23,15 @@ def npm(folder: Path) -> None:
     installed = folder / "node_modules" / ".package-lock.json"
     command = ["npm", "ci", "--ignore-scripts", "--silent"]
     _make(installed, [folder / "package-lock.json"], command, folder)
+
+
+def pip(folder: Path) -> Path:
+    """Install the Python packages that a folder requires, and return where: only who asks for them finds them there."""
+    site = folder / "target" / "site"
+    command = [sys.executable, "-m", "pip", "install", "--quiet", "--upgrade", "--target", str(site)]
+    requirements = folder / "requirements.txt"
+    _make(site / "pyspark" / "__init__.py", [requirements], [*command, "-r", requirements.name], folder)
+    return site
 
 
 def _make(product: Path, sources: list[Path], command: list[str], folder: Path) -> None:

@@ -1,0 +1,1 @@
+"""The application: a form, a record whose revisions are only added to, exports."""

@@ -1,0 +1,1 @@
+"""An outbox that forwards reports to a FHIR server: every report takes effect once, urgent ones first."""
