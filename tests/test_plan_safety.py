@@ -6,6 +6,7 @@ from dataclasses import fields
 from typing import Any
 
 import pytest
+from a_plugin import whole
 from test_rules import CASES, reviewed
 
 from dermreport.examination.people import Reference
@@ -14,6 +15,7 @@ from dermreport.issues import Issue
 from dermreport.limits import Limits
 from dermreport.pathways.issue_rules import PATHWAY_RULES
 from dermreport.pathways.reading import shipped_pathway
+from dermreport.plugins.loading import load_plugins
 from dermreport.reviews import Review, review
 from dermreport.rules.plans import PLAN_RULES
 from dermreport.rules.red_flags import ANSWERED, SIGN_RULES
@@ -192,6 +194,7 @@ SETTINGS = (
     Settings(extra_codings=(ExtraCoding(of="structure/network-atypical", system="https://c.example", code="a"),)),
     Settings(language="de"),
     Settings(limits=Limits(size=2_000_000)),
+    Settings(plugins=load_plugins(whole())),
 )
 
 
@@ -206,9 +209,9 @@ def test_no_setting_takes_an_issue_away(plan: str, setting: Settings) -> None:
     examination = reviewed({**ASSESSMENTS["suspicious"], **PLANS[plan], **SIGNS["flag-nodes"][1]}).examination
 
     def core(found: Review) -> list[Issue]:
-        # What a pathway says is its own; which pathway speaks is the only thing that a setting changes.
-        return [issue for issue in found.issues if issue.rule not in PATHWAY_RULES]
+        # What a pathway or a plugin says is its own: which of them speak is the only thing that a setting changes.
+        return [issue for issue in found.issues if issue.rule not in PATHWAY_RULES and "/" not in issue.rule]
 
     assert core(review(examination, setting)) == core(review(examination))
-    if setting.pathway is None:
+    if setting.pathway is None and not setting.plugins.loaded:
         assert review(examination, setting).issues == review(examination).issues

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import copy
+import dataclasses
 import json
 import pickle
 import subprocess
 import sys
-from dataclasses import FrozenInstanceError, fields, replace
+from dataclasses import FrozenInstanceError, fields
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
 import a_plugin
+import msgspec
 import pytest
 from a_plugin import ABOUT, CODING, MAKER, METHOD, MODULE, NAME, RULE, SECTION, SIGN, SYSTEM, Plugin, install, whole
 from examples_output import ENTRIES, examinations
@@ -158,6 +160,12 @@ except dermreport.MissingExtraError as error:
 """
     done = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "Plugins need pluggy: pip install 'dermreport[plugins]'"
+
+
+def replace(value: Any, /, **changed: Any) -> Any:
+    """A changed copy of a frozen value, whichever library made its class."""
+    make = msgspec.structs.replace if isinstance(value, msgspec.Struct) else dataclasses.replace
+    return make(value, **changed)
 
 
 # -- what fits ---------------------------------------------------------------------------------------------------------

@@ -28,8 +28,8 @@ from dermreport.wording.items import SINGLE
 
 RELEASES = tuple(Release)
 BASE = "https://dermreport.example/fhir"
-#: People are the host's: no profile of ours asks anything of them.
-WITHOUT_PROFILE = {Thing.PATIENT, Thing.EXAMINER}
+#: People are the host's, and a plugin's resources are its own: no profile of ours asks anything of them.
+WITHOUT_PROFILE = {Thing.PATIENT, Thing.EXAMINER, Thing.PLUGIN}
 
 
 def lines(release: Release) -> Iterator[tuple[str, dict[str, Any]]]:

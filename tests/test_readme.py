@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 
 import pytest
-from snippets import HERE, MADE, ROOT, blocks, commands, run_command, run_snippet
+from snippets import ROOT, blocks, commands, run_command, run_snippet
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 BLOCKS = blocks(README)
@@ -28,7 +28,7 @@ def test_the_first_two_blocks_set_up_everything_and_ci_runs_them_as_they_stand()
 
 
 def test_first_command_writes_r4_and_r5_as_json_and_xml(tmp_path: Path) -> None:
-    command = commands(SHELL[0])[-1].replace(MADE, HERE).replace("--output report", f"--output {tmp_path}")
+    command = commands(SHELL[0])[-1].replace("--output report", f"--output {tmp_path}")
     done = run_command(command)
     assert done.returncode == 0, done.stderr
     names = {path.name for path in tmp_path.iterdir()}

@@ -15,7 +15,8 @@ _DECIDE = "to be decided by the clinical safety officer of whoever deploys it"
 _OWNER = "Controls in the library: its maintainers. Everything else, and acceptance: " + _DECIDE.removeprefix(
     "to be decided by "
 )
-_PATHWAY = {rule.id for rule in CATALOGUE["pathway"][2]}
+#: Rules that stand in the catalogue and not among those of an examination.
+_CATALOGUED = {rule.id for name in ("pathway", "plugins") for rule in CATALOGUE[name][2]}
 _HEADS = (
     "Number",
     "Hazard",
@@ -79,7 +80,7 @@ def as_csv() -> str:
 
 
 def _rule(rule: str) -> str:
-    page = ISSUES_PAGE if rule in _PATHWAY else RULES_PAGE
+    page = ISSUES_PAGE if rule in _CATALOGUED else RULES_PAGE
     return link(HAZARD_PAGE, f"{page}#{rule}", f"<code>{escape(rule)}</code>")
 
 

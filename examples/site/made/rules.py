@@ -22,6 +22,7 @@ from dermreport.letters.template_rules import TEMPLATE_RULES
 from dermreport.over_time.rules import FINDINGS, REFUSALS
 from dermreport.pathways.file_rules import FILE_RULES
 from dermreport.pathways.issue_rules import PATHWAY_RULES
+from dermreport.plugins.issue_rules import PLUGIN_RULES
 from dermreport.profiles.operations import refusals
 from dermreport.profiles.operations.refusals import Refusal
 from dermreport.rules.completeness import REPORT_STANDARD
@@ -56,6 +57,11 @@ CATALOGUE: dict[str, tuple[str, str, tuple[IssueRule, ...]]] = {
         "Received FHIR",
         "`from_fhir` returns them; they go with the examination into its review.",
         tuple(READ_RULES.values()),
+    ),
+    "plugins": (
+        "Plugins",
+        "`Plugins.issues` and each review of a host that names plugins have them.",
+        PLUGIN_RULES,
     ),
     "series": (
         "A series",

@@ -26,7 +26,7 @@ public final class ReportServer {
     /** Everything of the package that a server can use; the library's own choice lacks forms and capabilities. */
     private static final List<String> INSTALLED = List.of(
             "NamingSystem", "CodeSystem", "ValueSet", "ConceptMap", "StructureDefinition", "SearchParameter",
-            "CapabilityStatement", "Questionnaire");
+            "CapabilityStatement", "OperationDefinition", "Questionnaire");
 
     private ReportServer() {}
 
