@@ -52,7 +52,7 @@ def surprises(warnings: Path) -> list[str]:
 
 # --- the second reader
 
-#: HL7 v2.5.1, section 2.7; the bytes of \X..\ are UTF-8 by the agreement that the README states.
+#: HL7 v2.5.1, section 2.7; the bytes of \X..\ are UTF-8 by the agreement that how-to/hl7v2.md states.
 _ESCAPES = {"F": "|", "S": "^", "T": "&", "R": "~", "E": "\\", ".br": "\n"}
 
 

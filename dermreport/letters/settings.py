@@ -91,7 +91,7 @@ class LetterSettings:
         contact: Whom the patient calls, where the record doesn't say it.
         order: Parts in the host's order; parts that aren't named follow in ours. What calls for action stays first.
         wording: Our sentences in the host's words, by their key; the names in braces stay.
-        header: Template of lines before the first section; see the README for what it can say.
+        header: Template of lines before the first section; the documentation's page on letters says what it can say.
         footer: Template of lines after the last section.
         page: Template of the whole HTML page.
         fonts: A folder of fonts for the PDF, for scripts that the built-in ones lack.

@@ -126,12 +126,23 @@ def sections(file: str) -> list[str]:
 
 
 @pytest.mark.parametrize("section", sections("README.md"))
-def test_every_section_of_the_readme_is_on_a_page(section: str) -> None:
+def test_every_section_of_the_readme_is_on_a_page_or_points_to_one(section: str) -> None:
     sources = [*DOCS.rglob("*.md"), *(SOURCES / "made").glob("*.py")]
     lines = (f"[[include README.md#{section}]]", f"[[include? README.md#{section}]]")
-    assert any(line in path.read_text(encoding="utf-8") for path in sources for line in lines), (
-        f"write [[include README.md#{section}]] on the page of examples/site/docs that it belongs to"
-    )
+    if any(line in path.read_text(encoding="utf-8") for path in sources for line in lines):
+        return
+    body = (ROOT / "README.md").read_text(encoding="utf-8").partition(f"\n## {section}\n")[2].partition("\n## ")[0]
+    pages = re.findall(rf"\]\({DOCS.relative_to(ROOT).as_posix()}/([^)#]+)\)", body)
+    assert pages, f"write [[include README.md#{section}]] on its page of examples/site/docs, or link to that page"
+    assert all(len((DOCS / page).read_text(encoding="utf-8")) > len(body) for page in pages)
+
+
+@pytest.mark.parametrize("page", sorted(DOCS.rglob("*.md")), ids=lambda page: page.stem)
+def test_links_out_of_a_pages_source_lead_somewhere_in_a_checkout(page: Path) -> None:
+    """The README points to the sources of pages, so they are read there, too."""
+    for target in re.findall(r"\]\(([^)#\s]+)", page.read_text(encoding="utf-8")):
+        path = (page.parent / target).resolve()
+        assert path.is_relative_to(DOCS) or path.exists(), target
 
 
 def test_no_page_copies_the_readme() -> None:

@@ -1,7 +1,9 @@
 """Texts that other files own, taken into a page: sections of README and DEVELOPERS.md, files of examples.
 
-A line ``[[include README.md#Letters]]`` is replaced by that section, its headings below the page's own; without a
+A line ``[[include README.md#Settings]]`` is replaced by that section, its headings below the page's own; without a
 heading it is what stands before the first one. ``[[include? …]]`` is left out where file or section isn't there.
+A link to a section that isn't taken in leads to the page that the section points to. Links of a page to files of the
+project are written as they work in a checkout, and led to the copies in the site.
 """
 
 from __future__ import annotations
@@ -16,6 +18,7 @@ ROOT = Path(__file__).resolve().parents[3]
 _LINE = re.compile(r"^\[\[include(\??) ([^#\]]+)(?:#([^\]]+))?\]\]$", re.MULTILINE)
 _FENCE = re.compile(r"^(`{3,}).*?^\1$", re.MULTILINE | re.DOTALL)
 _HEADING = re.compile(r"^(#{1,5}) (.+)$", re.MULTILINE)
+_PAGES = "examples/site/docs/"
 _LINK = re.compile(r"(?<=\]\()([^)\s]+)(?=\))")
 
 
@@ -43,6 +46,16 @@ def section(text: str, heading: str | None) -> str | None:
         if one[2] == heading:
             end = next((other.start() for other in found[at + 1 :] if len(other[1]) <= len(one[1])), len(text))
             return text[one.end() : end].strip()
+    return None
+
+
+def pointed_to(file: str, anchor: str) -> str | None:
+    """Return the page of the site that a section of a file points to first; None where it points to none."""
+    text = (ROOT / file).read_text(encoding="utf-8")
+    for one in headings(text):
+        if slug(one[2]) == anchor:
+            links = _LINK.findall(section(text, one[2]) or "")
+            return next((link.removeprefix(_PAGES) for link in links if link.startswith(_PAGES)), None)
     return None
 
 
@@ -103,7 +116,7 @@ class Includes:
                 raise LookupError(f"{uri}: there is no {line[0]}")
             return self._led(uri, file, _lowered(body), copied)
 
-        return _LINE.sub(taken, text)
+        return _LINE.sub(taken, _out_of_the_pages(uri, text, copied))
 
     def _led(self, uri: str, file: str, body: str, copied: Callable[[str], str]) -> str:
         """Return a text whose links lead to where things are in the site."""
@@ -116,15 +129,18 @@ class Includes:
             owner = posixpath.normpath(posixpath.join(posixpath.dirname(file), path)) if path else file
             if not path or owner in {"README.md", "DEVELOPERS.md"}:
                 return self._page(uri, owner, anchor)
-            if (ROOT / owner).is_dir():
-                return posixpath.relpath("reference/files.md", posixpath.dirname(uri) or ".")
-            return posixpath.relpath(copied(owner), posixpath.dirname(uri) or ".")
+            if owner.startswith(_PAGES):
+                page = posixpath.relpath(owner.removeprefix(_PAGES), posixpath.dirname(uri) or ".")
+                return f"{page}#{anchor}" if anchor else page
+            return _copy(uri, owner, copied)
 
         return _LINK.sub(led, body)
 
     def _page(self, uri: str, file: str, anchor: str) -> str:
         if anchor:
             page = self.places.get((file, anchor))
+            if page is None and (pointed := pointed_to(file, anchor)):
+                return posixpath.relpath(pointed, posixpath.dirname(uri) or ".")
             if page is None:
                 raise LookupError(f"{uri}: {file}#{anchor} is on no page of the site")
             own = slug(next((one for one in _titles(file) if slug(one) == anchor), anchor))
@@ -132,6 +148,22 @@ class Includes:
             return posixpath.relpath(page, posixpath.dirname(uri) or ".") + ("" if heads_page else f"#{anchor}")
         page = {"README.md": "index.md", "DEVELOPERS.md": "project/versions.md"}[file]
         return posixpath.relpath(page, posixpath.dirname(uri) or ".")
+
+
+def _copy(uri: str, owner: str, copied: Callable[[str], str]) -> str:
+    """Return where a file of the project, or the list of a folder's, is for a page."""
+    target = "reference/files.md" if (ROOT / owner).is_dir() else copied(owner)
+    return posixpath.relpath(target, posixpath.dirname(uri) or ".")
+
+
+def _out_of_the_pages(uri: str, text: str, copied: Callable[[str], str]) -> str:
+    """Return a page whose links to files of the project, written as they work in a checkout, lead to their copies."""
+
+    def led(found: re.Match[str]) -> str:
+        owner = posixpath.normpath(posixpath.join(_PAGES, posixpath.dirname(uri), found[1]))
+        return found[1] if owner.startswith(_PAGES) or not found[1].startswith("../") else _copy(uri, owner, copied)
+
+    return _LINK.sub(led, text)
 
 
 def _is_whole(file: str) -> bool:
