@@ -120,9 +120,13 @@ def test_the_cautions_are_on_every_page(site: Site) -> None:
 # -- texts that other files own ----------------------------------------------------------------------------------------
 
 
+def prose(path: Path) -> str:
+    """A file without its code."""
+    return re.sub(r"^```.*?^```$", "", path.read_text(encoding="utf-8"), flags=re.MULTILINE | re.DOTALL)
+
+
 def sections(file: str) -> list[str]:
-    text = re.sub(r"^```.*?^```$", "", (ROOT / file).read_text(encoding="utf-8"), flags=re.MULTILINE | re.DOTALL)
-    return re.findall(r"^## (.+)$", text, re.MULTILINE)
+    return re.findall(r"^## (.+)$", prose(ROOT / file), re.MULTILINE)
 
 
 @pytest.mark.parametrize("section", sections("README.md"))
@@ -146,19 +150,14 @@ def test_links_out_of_a_pages_source_lead_somewhere_in_a_checkout(page: Path) ->
 
 
 def test_no_page_copies_the_readme() -> None:
-    owned = [
-        words(part)
-        for file in ("README.md", "DEVELOPERS.md")
-        for part in (ROOT / file).read_text(encoding="utf-8").split("\n\n")
-        if "```" not in part and not part.startswith("with open")
-    ]
+    owned = [words(part) for file in ("README.md", "DEVELOPERS.md") for part in prose(ROOT / file).split("\n\n")]
     # The library's one sentence of caution stands in bold wherever somebody begins to read.
     caution = next(part for part in owned if part.startswith("**It supports judgement"))
     long = {part for part in owned if len(part) > 120 and part != caution}
     copied = [
         (path.name, part)
         for path in DOCS.rglob("*.md")
-        for part in map(words, path.read_text(encoding="utf-8").split("\n\n"))
+        for part in map(words, prose(path).split("\n\n"))
         if part in long
     ]
     assert copied == []

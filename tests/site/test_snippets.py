@@ -1,4 +1,4 @@
-"""Every command and snippet of the site's own pages is executed; those that it takes from elsewhere are tested there."""
+"""Every command and snippet of the site's own pages is executed; what it takes from elsewhere is tested there."""
 
 from __future__ import annotations
 
