@@ -622,6 +622,13 @@ NOT_ALLOWED = {
     "a reference to what it doesn't make": lambda m: made(m, author=m.own("other")),
     "a script": lambda m: made(m, text={"status": "generated", "div": "<div><script>x</script></div>"}),
     "changes": changes,
+    # FHIR R4 and R5: cardinalities of AuditEvent and Flag, the format of a date, one of several kinds of a value.
+    "an event that lacks what it must have": lambda _: {"a": {"resourceType": "AuditEvent"}},
+    "a flag without a code": lambda m: {"f": {n: v for n, v in a_plugin.flag(m)["f"].items() if n != "code"}},
+    "no such day": lambda m: made(m, period={"start": "2026-13-45"}),
+    "two kinds of one value": lambda m: made(
+        m, code={"text": "x", "extension": [{"url": "https://x.example", "valueString": "x", "valueBoolean": True}]}
+    ),
 }
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from importlib import import_module
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
@@ -18,6 +19,7 @@ from dermreport.examination.reader import read_json, write_json
 from dermreport.fhir.foreign import Kept, KeptKind
 from dermreport.fhir.frame import Built, Request, built, reference_to
 from dermreport.fhir.ids import Thing
+from dermreport.fhir.releases import shape_of
 from dermreport.fhir.write import fresh
 from dermreport.plugin import Making
 from dermreport.plugins.issue_rules import failed
@@ -201,12 +203,27 @@ class _Own:
         if statuses is None:
             # It has no number, and what happened at one revision isn't what happened at the next.
             uuid = frame.identity.uuid(Thing.PLUGIN, f"{named}/{frame.revision}")
+            self._refuse_malformed(resource)
             return Built(uuid, resource, "", Request.BY_ID, frame.revision, reference_to(uuid))
         if resource.get("status") not in statuses or resource.get("subject") != frame.patient.reference:
             raise _NotOursError
         status = "entered-in-error" if frame.withdrawn else resource["status"]
-        numbered = {**resource, "identifier": [known.identifier], "status": status}
-        return built(known, self._in_order(numbered), Request.VERSIONED, frame.revision)
+        numbered = self._in_order({**resource, "identifier": [known.identifier], "status": status})
+        self._refuse_malformed(numbered)
+        return built(known, numbered, Request.VERSIONED, frame.revision)
+
+    def _refuse_malformed(self, resource: dict[str, Any]) -> None:
+        """Refuse what the standard's definitions don't allow: a server refuses the whole transaction for it.
+
+        Raises:
+            _NotOursError: An element is missing, too many, or not what it must be; what was given isn't said.
+        """
+        name = resource["resourceType"]
+        kind = getattr(import_module(f"{shape_of(self._release).typed_package}.{name.lower()}"), name)
+        try:
+            kind.model_validate(fresh(resource))
+        except ValueError:
+            raise _NotOursError from None
 
     def _fitting(self, given: object) -> dict[str, Any]:
         """Return a resource as plain data in the standard's order, which shares nothing with what the plugin has."""
