@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 from strategies import examinations
@@ -982,6 +982,7 @@ def test_whatever_stands_beside_it_an_urgency_goes_out(beside: dict[str, Any], o
     assert_nothing_lost(given_entry, entry)
 
 
+@example({"\ud800": False})
 @SLOW
 @given(JSON)
 def test_whatever_an_urgency_is_it_is_none_or_sent(urgency: Any) -> None:

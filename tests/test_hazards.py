@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 
 from dermreport.hazards import HAZARDS, Harm, Hazard
+from dermreport.issues import IssueRule
+from dermreport.over_time.rules import FINDINGS, REFUSALS
 from dermreport.pathways.issue_rules import PATHWAY_RULES
 from dermreport.plugins.issue_rules import PLUGIN_RULES
 from dermreport.rules.tables import RULES
@@ -74,3 +76,8 @@ def test_every_rule_controls_a_hazard_of_the_table(rule) -> None:
 def test_every_rule_stands_in_exactly_one_row() -> None:
     listed = [rule for hazard in HAZARDS for rule in hazard.rules]
     assert sorted(listed) == sorted((*(rule.id for rule in RULES), *PATHWAY_RULES, *(rule.id for rule in PLUGIN_RULES)))
+
+
+@pytest.mark.parametrize("rule", [*REFUSALS, *FINDINGS], ids=lambda rule: rule.id)
+def test_every_rule_of_a_series_has_a_hazard_of_the_table(rule: IssueRule) -> None:
+    assert rule.hazard in {hazard.id for hazard in HAZARDS}

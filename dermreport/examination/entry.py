@@ -33,6 +33,7 @@ from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.issues import EntryError, Issue
 from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.term import Term, code_system, table_id
+from dermreport.vocabulary.urgencies import Urgency
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -358,7 +359,7 @@ class _Held:
     def _mend_step(self, part: _Part) -> None:
         """Mend a step of which something was taken, or which lacks its action or its key."""
         step, taken = part.holds, part.taken
-        if "urgency" in taken and (urgency := in_words.urgency_in(taken["urgency"])) is not None:
+        if "urgency" in taken and (urgency := self._urgency(part)) is not None:
             step["urgency"] = urgency.value
             in_words.add_words(step, "Urgency", taken["urgency"])
             self._note("entry-urgency-read", (*part.entered, "urgency"), urgency=urgency)
@@ -368,6 +369,19 @@ class _Held:
             self._take((*_STEPS, next(at for at, one in enumerate(steps) if one is step)))
         elif "key" not in step:
             step["key"] = in_words.key_for(step, taken.get("key"), self._keys)
+
+    def _urgency(self, part: _Part) -> Urgency | None:
+        """Return as what the urgency of a step counts: where nothing of it could be kept, it is asked as it came."""
+        kept = in_words.urgency_in(part.taken["urgency"])
+        if kept is not None:
+            return kept
+        here: Any = self._as_it_came
+        for name in (*part.entered, "urgency"):
+            try:
+                here = here[name]
+            except (IndexError, KeyError, TypeError):
+                return None
+        return in_words.urgency_in(here)
 
     def _mend_action(self, part: _Part) -> bool:
         """Give a step the action that was meant: what stands there, one step each for several, or words."""
