@@ -375,13 +375,7 @@ class _Held:
         kept = in_words.urgency_in(part.taken["urgency"])
         if kept is not None:
             return kept
-        here: Any = self._as_it_came
-        for name in (*part.entered, "urgency"):
-            try:
-                here = here[name]
-            except (IndexError, KeyError, TypeError):
-                return None
-        return in_words.urgency_in(here)
+        return in_words.urgency_in(_within(self._as_it_came, (*part.entered, "urgency"), None))
 
     def _mend_action(self, part: _Part) -> bool:
         """Give a step the action that was meant: what stands there, one step each for several, or words."""
