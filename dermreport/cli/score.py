@@ -14,6 +14,7 @@ from dermreport.examination.reader import write_json
 
 if TYPE_CHECKING:
     from dermreport.reviews import Review
+    from dermreport.scores.associations import ClueResult
     from dermreport.scores.engine import ScoreResult
 
 
@@ -58,13 +59,16 @@ def _scores_as_data(name: str, review: Review) -> dict[str, Any]:
 
 
 def _score_as_data(code: str, result: ScoreResult) -> dict[str, Any]:
+    total = {"verdict": result.verdict, "low": result.low, "high": result.high, "possible": result.possible}
+    return _result_as_data(code, result, total)
+
+
+def _result_as_data(code: str, result: ScoreResult | ClueResult, total: dict[str, Any]) -> dict[str, Any]:
+    """Return what a method says; a list of signs has no total."""
     return {
         "method": code,
         "version": result.method.version,
-        "verdict": result.verdict,
-        "low": result.low,
-        "high": result.high,
-        "possible": result.possible,
+        **total,
         "met": result.met,
         "open": result.open,
         "reasons": result.reasons,
@@ -107,17 +111,5 @@ def _decisions_as_data(review: Review) -> dict[str, Any]:
             }
             for one in review.sensitivity()
         ],
-        "clues": [
-            {
-                "method": result.method.code,
-                "version": result.method.version,
-                "met": result.met,
-                "open": result.open,
-                "reasons": result.reasons,
-                "cautions": result.cautions,
-                "ends": [] if result.path is None else [end.says for end in result.path.ends],
-                "source": result.method.basis.text,
-            }
-            for result in review.clues.values()
-        ],
+        "clues": [_result_as_data(result.method.code, result, {}) for result in review.clues.values()],
     }
