@@ -6,7 +6,7 @@ A plugin only ever adds: none of these values can name something of the library'
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
@@ -197,7 +197,7 @@ class Plugins:
 
     loaded: tuple[Plugin, ...] = ()
     refused: tuple[Refused, ...] = ()
-    issues: tuple[Issue, ...] = field(default=())
+    issues: tuple[Issue, ...] = ()
 
     @property
     def names(self) -> tuple[str, ...]:

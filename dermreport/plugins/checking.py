@@ -23,7 +23,7 @@ from dermreport.letter_file import LetterKind
 from dermreport.pathways.paths import Target
 from dermreport.pathways.reading import SHIPPED, pathway_from_toml, shipped_pathway
 from dermreport.plugin import About, LetterSection, Plugin, Refused, ResourceMaker, Row, Rule
-from dermreport.plugins.conditions import leads_to, wrong_in
+from dermreport.plugins.conditions import are_whole, leads_to, wrong_in
 from dermreport.plugins.issue_rules import OTHER_DISPLAY, PLUGIN_RULES, REFUSED, UNKNOWN_CODE
 from dermreport.plugins.reviewing import added
 from dermreport.rules.facts import FACTS, Context
@@ -71,7 +71,6 @@ _STANDARD: Final = (
     "http://hl7.org",
     "http://terminology.hl7.org",
     "http://unitsofmeasure.org",
-    "http://dicom.nema.org",
     "http://dicom.nema",
     "urn:iso",
     "urn:ietf",
@@ -300,7 +299,7 @@ class Checking:
             found = leads_to(one.path, None)
             if found is None or found.listed or not found.number:
                 self.note(f"{here}.path", "it is no number of the entry")
-            if not _whole(one.lowest, one.highest) or not one.lowest <= one.highest:
+            if not are_whole(one.lowest, one.highest) or not one.lowest <= one.highest:
                 self.note(here, "its range is none")
         elif type(one) is Criterion:
             self._condition(f"{here}.when", one.when)
@@ -309,7 +308,7 @@ class Checking:
             return
         if not isinstance(one.id, str) or not _is_id(one.id):
             self.note(f"{here}.id", "its id has other than small letters, digits and hyphens")
-        if not _whole(one.tenths):
+        if not are_whole(one.tenths):
             self.note(f"{here}.tenths", "its weight is no whole number of tenths")
         self._line(f"{here}.label", one.label)
         self._basis(f"{here}.basis", one.basis)
@@ -322,7 +321,7 @@ class Checking:
         thresholds = method.thresholds
         good = isinstance(thresholds, tuple) and all(
             type(one) is Threshold
-            and _whole(one.from_tenths)
+            and are_whole(one.from_tenths)
             and one.verdict in {Verdict.BETWEEN_THRESHOLDS, Verdict.ABOVE_THRESHOLD}
             for one in thresholds
         )
@@ -334,7 +333,7 @@ class Checking:
         if sorted(set(starts)) != starts or len(set(verdicts)) != len(verdicts):
             self.note(f"{at}.thresholds", "they don’t rise, or two have one verdict")
         low, high = _range(method)
-        if not _whole(method.lowest_tenths, method.highest_tenths) or not (
+        if not are_whole(method.lowest_tenths, method.highest_tenths) or not (
             method.lowest_tenths <= low <= high <= method.highest_tenths
         ):
             self.note(f"{at}.lowest_tenths", "its range isn’t that of its criteria")
@@ -362,8 +361,6 @@ class Checking:
             if type(one.effect) is not Effect:
                 self.note(f"{at}.validity", "its effect is none")
             self._line(f"{at}.validity", one.reason)
-        for caution in method.cautions:
-            self._line(f"{at}.cautions", caution)
         self._parts_of(method, at)
 
     def _parts_of(self, method: Method, at: str) -> None:
@@ -372,7 +369,7 @@ class Checking:
         if set(method.cautions) & set(CAUTIONS):
             self.note(f"{at}.cautions", "what every score says is said by the library")
         for limit in method.part_ranges:
-            if not _whole(limit.lowest, limit.highest) or limit.group not in {one.group for one in method.criteria}:
+            if not are_whole(limit.lowest, limit.highest) or limit.group not in {one.group for one in method.criteria}:
                 self.note(f"{at}.part_ranges", "it is no range of a part")
             self._line(f"{at}.part_ranges", limit.reason)
         for figure in method.figures:
@@ -455,10 +452,6 @@ def _range(method: Method) -> tuple[int, int]:
         ends = (one.tenths * one.lowest, one.tenths * one.highest) if isinstance(one, Counted) else (0, one.tenths)
         low, high = low + min(ends), high + max(ends)
     return low, high
-
-
-def _whole(*given: object) -> bool:
-    return all(isinstance(one, int) and not isinstance(one, bool) for one in given)
 
 
 def _has_names(message: str, names: set[str]) -> bool:

@@ -54,7 +54,7 @@ def wrong_in(condition: Any, item: Target | None = None, depth: int = 0) -> Iter
         if not isinstance(parts, tuple) or not parts:
             yield "a condition joins no others"
             return
-        if type(condition) is AtLeastOf and not (_is_whole(condition.number) and 0 < condition.number <= len(parts)):
+        if type(condition) is AtLeastOf and not (are_whole(condition.number) and 0 < condition.number <= len(parts)):
             yield "a condition asks for more than it joins"
         for part in parts:
             yield from wrong_in(part, item, depth + 1)
@@ -133,9 +133,10 @@ def _fits(value: object, found: Target) -> bool:
     return isinstance(value, Term) and found.table is not None and type(value) is found.table
 
 
-def _is_whole(value: object) -> bool:
-    return isinstance(value, int) and not isinstance(value, bool)
+def are_whole(*values: object) -> bool:
+    """Whether all are whole numbers, which truth values aren't here."""
+    return all(isinstance(one, int) and not isinstance(one, bool) for one in values)
 
 
 def _is_number(value: object) -> bool:
-    return _is_whole(value) or (isinstance(value, Decimal) and value.is_finite())
+    return are_whole(value) or (isinstance(value, Decimal) and value.is_finite())
