@@ -21,7 +21,6 @@ from dermreport.letters.blocks import (
     Tone,
 )
 from dermreport.letters.case import Case, how_late, is_urgent
-from dermreport.letters.plugin_sections import sections
 from dermreport.letters.speech import capital, joined
 from dermreport.over_time.results import not_clearing
 from dermreport.pathways.issue_rules import Kept
@@ -485,7 +484,17 @@ def plugins(case: Case) -> Iterator[Block]:
         lines += [_not_valid(case, one) for one in results if not one.valid]
     if lines:
         yield Items(tuple(lines))
-    yield from sections(case)
+    yield from plugin_sections(case)
+
+
+def plugin_sections(case: Case) -> Iterator[Block]:
+    """Yield the lines that plugins add on a lesion, each plugin named."""
+    for one in case.added:
+        about = one.about
+        yield Paragraph(
+            case.speech.say("plugins.title", title=(Entered(one.title),), plugin=about.name, version=about.version)
+        )
+        yield Items(tuple((Entered(line),) for line in one.lines))
 
 
 def _with_cautions(case: Case, result: ScoreResult) -> Line:

@@ -7,7 +7,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from dermreport.letter_file import LetterKind
-from dermreport.letters import lesion_parts, plugin_sections, visit_parts
+from dermreport.letters import lesion_parts, visit_parts
 from dermreport.letters.blocks import Block, Entered, Fact, Facts, LetterPart, Line, Paragraph, Tone, Tree
 from dermreport.letters.case import goes_to_pathologist
 from dermreport.letters.compose import Layout, party_lines, sections, tree
@@ -101,7 +101,7 @@ PATHOLOGIST = Layout(
             LetterPart.FINDINGS: lesion_parts.findings,
             LetterPart.OUTCOMES: lesion_parts.outcomes,
             LetterPart.IMAGES: lesion_parts.images,
-            LetterPart.PLUGINS: plugin_sections.sections,
+            LetterPart.PLUGINS: lesion_parts.plugin_sections,
         }
     ),
     of_visit=MappingProxyType(

@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from dermreport.letter_file import LetterKind
-from dermreport.letters import plugin_sections
+from dermreport.letters import lesion_parts
 from dermreport.letters.blocks import Block, Entered, Items, LetterPart, Line, Paragraph, Tone, Tree
 from dermreport.letters.case import full_name, goes_to_pathologist, how_late
 from dermreport.letters.compose import Layout, sections, tree
@@ -285,7 +285,7 @@ PATIENT = Layout(
             LetterPart.LESION: looked_at,
             LetterPart.TOLD: told,
             LetterPart.PLAN: what_next,
-            LetterPart.PLUGINS: plugin_sections.sections,
+            LetterPart.PLUGINS: lesion_parts.plugin_sections,
         }
     ),
     of_visit=MappingProxyType(

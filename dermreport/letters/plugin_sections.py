@@ -1,4 +1,4 @@
-"""What plugins add to a letter: their scores in full, and lines of text that are data, whatever they look like.
+"""What plugins add to a letter in words: lines of text that are data, whatever they look like.
 
 It stands after what the library says and before its cautions; a host's order moves other parts, and never this one.
 """
@@ -9,7 +9,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from dermreport.letters.blocks import Block, Entered, Items, Paragraph
 from dermreport.plugins.issue_rules import failed
 from dermreport.plugins.reviewing import guarded
 from dermreport.vocabulary.statuses import Status
@@ -17,7 +16,6 @@ from dermreport.vocabulary.statuses import Status
 if TYPE_CHECKING:
     from dermreport.issues import Issue
     from dermreport.letter_file import LetterKind
-    from dermreport.letters.case import Case
     from dermreport.plugin import About, LetterSection
     from dermreport.reviews.review import Review
 
@@ -87,14 +85,3 @@ def _lines(given: Iterable[str]) -> tuple[str, ...]:
     if isinstance(given, str):
         raise ValueError  # noqa: TRY004 - who catches it asks for no kind
     return tuple(lines)
-
-
-def sections(case: Case) -> Iterator[Block]:
-    """Yield the lines that plugins add on a lesion, each plugin named."""
-    speech = case.speech
-    for one in case.added:
-        about = one.about
-        yield Paragraph(
-            speech.say("plugins.title", title=(Entered(one.title),), plugin=about.name, version=about.version)
-        )
-        yield Items(tuple((Entered(line),) for line in one.lines))
