@@ -9,15 +9,15 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from dermreport.examination.base import Model, OtherCode
-from dermreport.expressions.evaluate import Getter, Scope, Surely, getter, surely
-from dermreport.issues import Issue, Severity, filled
+from dermreport.expressions.evaluate import Scope, surely
+from dermreport.issues import Issue, Severity
 from dermreport.plugins.issue_rules import OTHER_DISPLAY, UNKNOWN_CODE, failed, not_used
+from dermreport.rules.broken import OfList, broken, compiled, issue_of, of_list
 from dermreport.rules.facts_plans import gives_reason
 from dermreport.rules.facts_scores import reached
 from dermreport.scores.engine import ScoreResult, score
 from dermreport.scores.method import OwnCode
 from dermreport.vocabulary.summaries import Summary
-from dermreport.vocabulary.term import Term
 
 if TYPE_CHECKING:
     from dermreport.plugin import Plugin, Plugins, Rule
@@ -69,17 +69,17 @@ def added(scope: Scope, plugins: Sequence[Plugin]) -> Added:
     """Return what some plugins find: of one that fails nothing but that."""
     issues: list[Issue] = []
     scores: dict[str, ScoreResult] = {}
-    concerned, broken = False, set()
+    concerned, fallen = False, set()
     for plugin in plugins:
         found = guarded(lambda plugin=plugin: _found(scope, plugin))  # type: ignore[misc]  # the loop's own plugin
         if found is None:
-            broken.add(plugin.about.name)
+            fallen.add(plugin.about.name)
             issues.append(failed(plugin.about, "its rules or methods"))
             continue
         issues.extend(found.issues)
         scores.update(found.scores)
         concerned = concerned or found.concerned
-    return Added(tuple(issues), MappingProxyType(scores), concerned, frozenset(broken))
+    return Added(tuple(issues), MappingProxyType(scores), concerned, frozenset(fallen))
 
 
 def guarded(call: Callable[[], _T]) -> _T | None:
@@ -119,60 +119,20 @@ def _departed(scope: Scope) -> frozenset[str]:
 _NONE: Final[frozenset[str]] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class _Compiled:
-    rule: Rule
-    read: Getter | None
-    holds: Surely
-    shown: tuple[tuple[str, Getter], ...]
-    departure: str
-
-
 @lru_cache(maxsize=_PLUGINS)
-def _compiled(name: str, rules: tuple[Rule, ...]) -> tuple[_Compiled, ...]:
-    return tuple(
-        _Compiled(
-            rule,
-            getter(rule.each) if rule.each else None,
-            surely(rule.when),
-            tuple((shown, getter(path)) for shown, path in rule.shown),
-            f"{name}/{rule.id.removeprefix('flag-').removeprefix(f'{name}.')}",
-        )
-        for rule in rules
-    )
+def _compiled(rules: tuple[Rule, ...]) -> tuple[OfList[Rule], ...]:
+    """Return a plugin's rules, each by itself: its issues stand in the order of its rules."""
+    return tuple(of_list(rule.each, (compiled(rule, surely(rule.when)),)) for rule in rules)
 
 
 def _broken(scope: Scope, plugin: Plugin, departed: frozenset[str]) -> Iterator[Issue]:
-    """Yield the issues of a plugin's rules; one that the plan departs from with a reason stays visible."""
-    for one in _compiled(plugin.about.name, plugin.rules):
-        severity = Severity.INFORMATION if one.departure in departed else one.rule.severity
-        if one.read is None:
-            if one.holds(scope, None):
-                yield _issue(one, severity, scope, None, "$")
-            continue
-        for position, item in enumerate(one.read(scope, None) or ()):
-            if one.holds(scope, item):
-                yield _issue(one, severity, scope, item, f"$.{one.rule.each}[{position}]")
-
-
-def _issue(one: _Compiled, severity: Severity, scope: Scope, item: Any, here: str) -> Issue:  # noqa: ANN401 - any part of an entry
-    parameters = tuple((name, _named(read(scope, item))) for name, read in one.shown)
-    rule = one.rule
-    return Issue(
-        rule=rule.id,
-        severity=severity,
-        path=f"{here}.{rule.at}" if rule.at else here,
-        message=filled(rule.message, parameters),
-        source=rule.basis.text,
-        parameters=parameters,
-    )
-
-
-def _named(value: Any) -> str:  # noqa: ANN401 - any part of an entry
-    """Return a code of ours or a count; nothing else of an entry ever reaches an issue."""
-    if isinstance(value, Term):
-        return value
-    return str(value) if isinstance(value, int) else "?"
+    """Yield the issues of a plugin's rules, which name it; one that the plan departs from stays visible."""
+    name = plugin.about.name
+    for one in broken(scope, _compiled(plugin.rules)):
+        issue = issue_of(*one)
+        own = issue.rule.removeprefix("flag-").removeprefix(f"{name}.")
+        severity = Severity.INFORMATION if f"{name}/{own}" in departed else issue.severity
+        yield replace(issue, severity=severity, message=f"{issue.message} (Plugin {name}.)")
 
 
 def _codes(scope: Scope, plugin: Plugin) -> Iterator[Issue]:
