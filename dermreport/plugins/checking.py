@@ -26,6 +26,7 @@ from dermreport.plugin import About, LetterSection, Plugin, Refused, ResourceMak
 from dermreport.plugins.conditions import are_whole, leads_to, wrong_in
 from dermreport.plugins.issue_rules import OTHER_DISPLAY, PLUGIN_RULES, REFUSED, UNKNOWN_CODE
 from dermreport.plugins.reviewing import added
+from dermreport.plugins.words import calls_harmless
 from dermreport.rules.facts import FACTS, Context
 from dermreport.rules.tables import RULES
 from dermreport.scores.method import (
@@ -44,7 +45,10 @@ from dermreport.settings import Settings
 from dermreport.sources import Basis, Known
 from dermreport.vocabulary.mapping import standard_codes
 from dermreport.vocabulary.score_methods import ScoreMethod
+from dermreport.vocabulary.summaries import Summary
 from dermreport.vocabulary.tables import tables
+from dermreport.vocabulary.term import table_id
+from dermreport.vocabulary.urgencies import Urgency
 from dermreport.vocabulary.verdicts import Verdict
 
 if TYPE_CHECKING:
@@ -62,8 +66,6 @@ _is_rule_id: Final = re.compile(r"[a-z0-9.-]{1,64}").fullmatch
 _MOST: Final = 1_000
 #: As many of one kind as one plugin may add.
 MOST_OF_A_KIND: Final = 500
-#: What no score of this project is ever called.
-_says_harmless: Final = re.compile(r"\b(benign|harmless|normal|negative|all.clear)\b", re.IGNORECASE).search
 #: Code systems that aren't a plugin's to add to.
 _STANDARD: Final = (
     "http://snomed.info",
@@ -75,6 +77,8 @@ _STANDARD: Final = (
     "urn:iso",
     "urn:ietf",
 )
+#: Tables of what the library concludes and what is asked for: a wrong code beside a row would say something else.
+_RESULTS: Final = frozenset(table_id(table) for table in (Summary, Urgency, Verdict))
 #: Names that would be taken for something of the library's own.
 _TAKEN: Final = frozenset((*SHIPPED, "core", "dermreport", "flag", "plugin", "read", "form", "letter"))
 _SIGN: Final = "flag-"
@@ -122,7 +126,7 @@ class Checking:
             self.note("$.about.name", "its name isn’t that of its entry point")
         if given.name in {*self._before.names, *(one.name for one in self._before.refused)}:
             self.note("$.about.name", "another plugin has its name")
-        self._line("$.about.title", given.title)
+        self._saying("$.about.title", given.title)
         system = given.system
         if not is_hosts_system(system) or system.startswith(_STANDARD):
             self.note("$.about.system", "its code system is no URI of its own")
@@ -205,6 +209,8 @@ class Checking:
             if one.mark in marks:
                 self.note(at, "the row has this code already")
             marks.add(one.mark)
+            if one.table in _RESULTS:
+                self.note(at, "a verdict, the word on the whole and an urgency are called what the library calls them")
             if not _mapped().get((one.system, one.code), frozenset((one.mark[:2],))) >= {one.mark[:2]}:
                 self.note(at, "its code says what another row of the library’s says")
 
@@ -257,7 +263,7 @@ class Checking:
             found = leads_to(path, item)
             if found is None or found.listed or not (found.number or found.table is not None):
                 self.note(f"{at}.shown", "it shows what is no code or count of the entry")
-        if self._line(f"{at}.message", rule.message) and not _has_names(rule.message, {name for name, _ in shown}):
+        if self._saying(f"{at}.message", rule.message) and not _has_names(rule.message, {name for name, _ in shown}):
             self.note(f"{at}.message", "it has names in braces that aren’t shown, or other braces")
 
     def _method(self, about: About, method: Any, at: str) -> None:  # noqa: ANN401 - what a plugin gave
@@ -270,8 +276,7 @@ class Checking:
         if not isinstance(code.value, str) or not _is_id(code.value) or code.value in set(ScoreMethod):
             self.note(f"{at}.code", "its code has other than small letters, digits and hyphens, or is the library’s")
         for name, text in (("title", code.title), ("definition", code.definition)):
-            if self._line(f"{at}.code.{name}", text) and _says_harmless(text):
-                self.note(f"{at}.code.{name}", "a method never says that anything is harmless")
+            self._saying(f"{at}.code.{name}", text)
         if not isinstance(method.version, str) or not _is_version(method.version):
             self.note(f"{at}.version", "its version is no version")
         if method.steps is not None or method.variants != ():
@@ -310,7 +315,7 @@ class Checking:
             self.note(f"{here}.id", "its id has other than small letters, digits and hyphens")
         if not are_whole(one.tenths):
             self.note(f"{here}.tenths", "its weight is no whole number of tenths")
-        self._line(f"{here}.label", one.label)
+        self._saying(f"{here}.label", one.label)
         self._basis(f"{here}.basis", one.basis)
 
     def _condition(self, at: str, condition: Any, item: Target | None = None) -> None:  # noqa: ANN401 - a plugin's
@@ -340,8 +345,7 @@ class Checking:
         elif not low < starts[0] <= starts[-1] <= high:
             self.note(f"{at}.thresholds", "no total reaches one, or every total does")
         for one in thresholds:
-            if self._line(f"{at}.thresholds", one.text) and _says_harmless(one.text):
-                self.note(f"{at}.thresholds", "a method never says that anything is harmless")
+            self._saying(f"{at}.thresholds", one.text)
 
     def _told(self, method: Method, at: str) -> None:
         """Note what is wrong with validity, cautions and figures."""
@@ -360,18 +364,18 @@ class Checking:
             self._condition(f"{at}.validity", one.when)
             if type(one.effect) is not Effect:
                 self.note(f"{at}.validity", "its effect is none")
-            self._line(f"{at}.validity", one.reason)
+            self._saying(f"{at}.validity", one.reason)
         self._parts_of(method, at)
 
     def _parts_of(self, method: Method, at: str) -> None:
         for caution in method.cautions:
-            self._line(f"{at}.cautions", caution)
+            self._saying(f"{at}.cautions", caution)
         if set(method.cautions) & set(CAUTIONS):
             self.note(f"{at}.cautions", "what every score says is said by the library")
         for limit in method.part_ranges:
             if not are_whole(limit.lowest, limit.highest) or limit.group not in {one.group for one in method.criteria}:
                 self.note(f"{at}.part_ranges", "it is no range of a part")
-            self._line(f"{at}.part_ranges", limit.reason)
+            self._saying(f"{at}.part_ranges", limit.reason)
         for figure in method.figures:
             self._line(f"{at}.figures", figure.text)
             self._basis(f"{at}.figures", figure.basis)
@@ -404,7 +408,7 @@ class Checking:
             if type(one) is not LetterSection or not callable(one.write):
                 self.note(at, "it is no LetterSection with a function")
                 continue
-            self._line(f"{at}.title", one.title)
+            self._saying(f"{at}.title", one.title)
             if not isinstance(one.kinds, tuple) or not one.kinds or not set(one.kinds) <= set(LetterKind):
                 self.note(f"{at}.kinds", f"it is a tuple of {', '.join(LetterKind)}")
         self._ids("$.sections", given, LetterSection)
@@ -431,6 +435,13 @@ class Checking:
         good = isinstance(text, str) and 0 < len(text) <= _MOST and text.isprintable() and bool(text.strip())
         if not good:
             self.note(at, "it is no single line of text")
+        return good
+
+    def _saying(self, at: str, text: object) -> bool:
+        """Return whether it is one line of text, and note where it isn't, or where it calls something harmless."""
+        good = self._line(at, text)
+        if good and calls_harmless(str(text)):
+            self.note(at, "it has a word that calls something harmless: only a doctor says that")
         return good
 
     def _basis(self, at: str, basis: object) -> None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from dermreport.answers import Answer
 from dermreport.expressions.nodes import ColourSeen, Fact, Found, Leaf, Present, Unresolved, entry_path, paths_of
-from dermreport.scores.method import points
+from dermreport.scores.method import PublishedMethod, points
 from dermreport.vocabulary.attributes import Attribute
 from dermreport.vocabulary.light_fits import LightFit
 from dermreport.vocabulary.presences import Presence
@@ -162,9 +162,10 @@ def threshold_words(method: Method) -> str:
 
 @cache
 def _scale_words(method: Method) -> str:
-    """Return a method's thresholds and its published range."""
+    """Return a method's thresholds and its range; nobody published a plugin's."""
     reach = f"{points(method.lowest_tenths)} to {points(method.highest_tenths)}"
-    return f"threshold {threshold_words(method)}; published range {reach}"
+    kind = "published range" if isinstance(method, PublishedMethod) else "range"
+    return f"threshold {threshold_words(method)}; {kind} {reach}"
 
 
 @cache
