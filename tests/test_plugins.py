@@ -19,12 +19,15 @@ import pytest
 from a_plugin import ABOUT, CODING, MAKER, METHOD, MODULE, NAME, RULE, SECTION, SIGN, SYSTEM, Plugin, install, whole
 from examples_output import ENTRIES, examinations
 from hypothesis import given
+from plugin_resource_cases import CASES, FLAG, HELD_TO_A_FORM, LIST, NOT_TAKEN, OBSERVATION, TYPE, Case
 from strategies import usual_examinations
 
 import dermreport
 from dermreport import Examination, Issue, Review, Settings, SettingsError, cli
 from dermreport.examination.reader import read_json, write_json
 from dermreport.expressions.nodes import AtLeast, Exists, Fact, Found, Given, Holds, Is, Not, Present, every, some
+from dermreport.fhir.plugin_constraints import breaks
+from dermreport.fhir.releases import Release
 from dermreport.plugins import (
     About,
     Cited,
@@ -647,6 +650,46 @@ def test_a_maker_that_makes_what_it_may_not_is_an_issue_and_the_report_is_that_w
     assert dict(issue.parameters) == {"plugin": NAME, "version": "2.1", "part": "its resources (maker)"}
     assert "Ann" not in json.dumps(after.outcome(), default=str)
     assert FAILED in json.dumps(after.outcome(), default=str)
+
+
+@pytest.mark.parametrize("case", [*CASES, *HELD_TO_A_FORM], ids=lambda case: case.breaks)
+def test_what_breaks_a_constraint_of_the_standard_is_found_and_its_twin_is_taken(case: Case) -> None:
+    for release in case.releases:
+        assert breaks(case.good, Release(release), {}) is None
+        assert breaks(case.bad, Release(release), {}) == case.breaks
+
+
+@pytest.mark.parametrize("resource", NOT_TAKEN)
+def test_other_data_types_are_not_taken(resource: dict[str, Any]) -> None:
+    assert breaks(resource, Release.R4, {}) == TYPE
+
+
+@pytest.mark.parametrize("kind", [FLAG, OBSERVATION])
+@pytest.mark.parametrize(
+    "called",
+    [
+        {"text": "Benign lesion"},
+        {"coding": [{"display": "gutartig"}]},
+        {"coding": [{"system": "http://terminology.hl7.org/CodeSystem/v3-ObservationInterpretation", "code": "NEG"}]},
+    ],
+)
+def test_no_flag_or_observation_is_called_harmless(kind: dict[str, Any], called: dict[str, Any]) -> None:
+    assert breaks({**kind, "code": called}, Release.R4, {}) == "a harmless word"
+    assert breaks({**kind, "code": {"text": "Recheck"}}, Release.R4, {}) is None
+
+
+def test_an_interpretation_says_nothing_harmless() -> None:
+    system = "http://terminology.hl7.org/CodeSystem/v3-ObservationInterpretation"
+    for code, wrong in (("N", "a harmless word"), ("NEG", "a harmless word"), ("H", None)):
+        given = {**OBSERVATION, "interpretation": [{"coding": [{"system": system, "code": code}]}]}
+        assert breaks(given, Release.R5, {}) == wrong
+        assert breaks({**OBSERVATION, "component": [{**given, "resourceType": None}]}, Release.R5, {}) == wrong
+
+
+def test_a_reference_to_a_resource_of_the_report_is_held_to_its_type() -> None:
+    source = {"reference": "urn:uuid:00000000-0000-4000-8000-000000000001"}
+    for kind, wrong in (("Practitioner", None), ("Flag", "reference type")):
+        assert breaks({**LIST, "source": source}, Release.R4, {source["reference"]: kind}) == wrong
 
 
 def test_what_a_plugin_gets_cannot_be_changed() -> None:

@@ -19,6 +19,7 @@ from dermreport.examination.reader import read_json, write_json
 from dermreport.fhir.foreign import Kept, KeptKind
 from dermreport.fhir.frame import Built, Request, built, reference_to
 from dermreport.fhir.ids import Thing
+from dermreport.fhir.plugin_constraints import breaks
 from dermreport.fhir.releases import shape_of
 from dermreport.fhir.write import fresh
 from dermreport.plugin import Making
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
 
 #: What a plugin may make, and the statuses that it may have. What asks for something, or says of the library's own
 #: resources that they are withdrawn, replaced or entered in error, isn't among it.
-_MAY_BE: Final[Mapping[str, frozenset[str] | None]] = MappingProxyType(
+MAY_BE: Final[Mapping[str, frozenset[str] | None]] = MappingProxyType(
     {
         "AuditEvent": None,
         "DocumentReference": frozenset(("current",)),
@@ -149,8 +150,11 @@ class _Own:
         self._one = one
         self._release = release
         self._taken = taken
-        self._literal = frozenset(_references([built.resource for built in (*visit.people, *one.all)]))
-        self._visit = visit
+        literal = _references([built.resource for built in (*visit.people, *one.all)])
+        #: Every reference that may be given; the type of what it leads to where that is in the report.
+        self._there: Mapping[str, str] = dict.fromkeys(literal, "") | {
+            f"{URN_UUID}{built.uuid}": built.resource["resourceType"] for built in visit.all
+        }
 
     def made(self, plugin: Plugin, maker: ResourceMaker) -> list[Built]:
         """Return what one maker makes.
@@ -179,9 +183,9 @@ class _Own:
         if not isinstance(given, Mapping) or len(given) > _MOST or not asked <= set(given):
             raise _NotOursError
         fitting = {key: self._fitting(resource) for key, resource in given.items()}
-        numbered = (key for key, resource in fitting.items() if _MAY_BE[resource["resourceType"]] is not None)
-        there = {f"{URN_UUID}{self._uuid(plugin, maker, key)}" for key in numbered}
-        there |= {f"{URN_UUID}{uuid}" for uuid in self._taken} | self._literal
+        numbered = (key for key, resource in fitting.items() if MAY_BE[resource["resourceType"]] is not None)
+        there = {f"{URN_UUID}{self._uuid(plugin, maker, key)}": fitting[key]["resourceType"] for key in numbered}
+        there |= self._there
         return [self._built(plugin, maker, key, resource, there) for key, resource in fitting.items()]
 
     def _key(self, plugin: Plugin, maker: ResourceMaker, key: str) -> str:
@@ -193,30 +197,31 @@ class _Own:
         return self._one.frame.identity.uuid(Thing.PLUGIN, self._key(plugin, maker, key))
 
     def _built(
-        self, plugin: Plugin, maker: ResourceMaker, key: str, resource: dict[str, Any], there: set[str]
+        self, plugin: Plugin, maker: ResourceMaker, key: str, resource: dict[str, Any], there: Mapping[str, str]
     ) -> Built:
         frame, named = self._one.frame, self._key(plugin, maker, key)
-        statuses = _MAY_BE[resource["resourceType"]]
+        statuses = MAY_BE[resource["resourceType"]]
         known = frame.identity.item(Thing.PLUGIN, named)
-        if known.uuid in self._taken or not set(_references(resource)) <= there:
+        if known.uuid in self._taken or not set(_references(resource)) <= set(there):
             raise _NotOursError
         if statuses is None:
             # It has no number, and what happened at one revision isn't what happened at the next.
             uuid = frame.identity.uuid(Thing.PLUGIN, f"{named}/{frame.revision}")
-            self._refuse_malformed(resource)
+            self._refuse_malformed(resource, there)
             return Built(uuid, resource, "", Request.BY_ID, frame.revision, reference_to(uuid))
         if resource.get("status") not in statuses or resource.get("subject") != frame.patient.reference:
             raise _NotOursError
         status = "entered-in-error" if frame.withdrawn else resource["status"]
         numbered = self._in_order({**resource, "identifier": [known.identifier], "status": status})
-        self._refuse_malformed(numbered)
+        self._refuse_malformed(numbered, there)
         return built(known, numbered, Request.VERSIONED, frame.revision)
 
-    def _refuse_malformed(self, resource: dict[str, Any]) -> None:
+    def _refuse_malformed(self, resource: dict[str, Any], there: Mapping[str, str]) -> None:
         """Refuse what the standard's definitions don't allow: a server refuses the whole transaction for it.
 
         Raises:
-            _NotOursError: An element is missing, too many, or not what it must be; what was given isn't said.
+            _NotOursError: An element is missing, too many, or not what it must be, or something that is held true of
+                it isn't; what was given isn't said.
         """
         name = resource["resourceType"]
         kind = getattr(import_module(f"{shape_of(self._release).typed_package}.{name.lower()}"), name)
@@ -224,6 +229,8 @@ class _Own:
             kind.model_validate(fresh(resource))
         except ValueError:
             raise _NotOursError from None
+        if breaks(resource, self._release, there) is not None:
+            raise _NotOursError
 
     def _fitting(self, given: object) -> dict[str, Any]:
         """Return a resource as plain data in the standard's order, which shares nothing with what the plugin has."""
@@ -233,7 +240,7 @@ class _Own:
         if len(text) > _MOST_BYTES:
             raise _NotOursError
         resource = read_json(text)
-        if resource.get("resourceType") not in _MAY_BE or set(resource) & _NOT_ITS_OWN or not _is_plain(resource):
+        if resource.get("resourceType") not in MAY_BE or set(resource) & _NOT_ITS_OWN or not _is_plain(resource):
             raise _NotOursError
         return self._in_order(resource)
 
