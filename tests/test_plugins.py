@@ -32,6 +32,7 @@ from dermreport.plugins import (
     About,
     Cited,
     Criterion,
+    Effect,
     ExtraCoding,
     LetterKind,
     OtherCode,
@@ -39,11 +40,13 @@ from dermreport.plugins import (
     Row,
     Severity,
     Threshold,
+    Validity,
     Verdict,
     common_practice,
     seen,
 )
 from dermreport.plugins.issue_rules import PLUGIN_RULES, for_readers
+from dermreport.plugins.words import calls_harmless
 from dermreport.publication import CANONICAL_BASE
 from dermreport.scores.method import CAUTIONS, Steps
 from dermreport.scores.three_point import METHOD as PUBLISHED
@@ -308,6 +311,26 @@ WRONG: list[tuple[dict[str, Any], str, str]] = [
     ({"methods": (replace(METHOD, highest_tenths=10),)}, "$.methods[0].lowest_tenths", "its range"),
     ({"methods": (replace(METHOD, cautions=CAUTIONS),)}, "$.methods[0].cautions", "said by the library"),
     ({"methods": (replace(METHOD, cautions=(7,)),)}, "$.methods[0].cautions", "tuple of str"),
+    *(
+        ({"methods": (replace(METHOD, **{part: value}),)}, f"$.methods[0].{part}", "calls something harmless")
+        for part, value in (
+            ("cautions", ("A low total is benign.",)),
+            ("cautions", ("Unter der Schwelle ist es gutartig.",)),
+            ("thresholds", (Threshold(20, Verdict.ABOVE_THRESHOLD, "2, else normal"),)),
+            (
+                "validity",
+                (Validity(Present(Structure.PSEUDOPODS), Effect.CAUTION, "It is harmless there.", METHOD.basis),),
+            ),
+        )
+    ),
+    ({"methods": criteria(label="unauffälliger Rand")}, "$.methods[0].criteria[0].label", "calls something harmless"),
+    ({"rules": rule(message="Nothing suspicious: no need to look.")}, "$.rules[0].message", "calls something harmless"),
+    ({"sections": (replace(SECTION, title="Entwarnung"),)}, "$.sections[0].title", "calls something harmless"),
+    ({"about": replace(ABOUT, title="All-clear")}, "$.about.title", "calls something harmless"),
+    *(
+        ({"codings": (ExtraCoding(of=of, system="https://x.example", code="1"),)}, "$.codings[0]", "are called what")
+        for of in ("summary/suspicious", "urgency/routine", "verdict/below-threshold")
+    ),
     ({"pathways": ("marker = ",)}, "$.pathways[0]", "pathway-"),
     ({"pathways": (7,)}, "$.pathways[0]", "no TOML"),
     ({"pathways": (a_plugin.PATHWAY + 'without = ["red-flag"]\n',)}, "$.pathways[0].without[0]", "pathway-"),
@@ -322,6 +345,31 @@ WRONG: list[tuple[dict[str, Any], str, str]] = [
     ({"resources": (7,)}, "$.resources[0]", "no ResourceMaker"),
     ({"resources": (replace(MAKER, id="score"),)}, "$.resources[0].id", "have this id"),
 ]
+
+
+HARMLESS = (
+    "BENIGN",
+    "benign\u00adity",
+    "all clear",
+    "nothing suspicious",
+    "without any suspicion",
+    "\uff2e\uff2f\uff32\uff2d\uff21\uff2c",
+    "Unbedenklichkeit",
+    "negativer Befund",
+)
+SAID = (
+    "abnormal",
+    "A low total excludes nothing: when in doubt refer.",
+    "A total below the threshold doesn’t rule out melanoma.",
+    "verdächtig",
+    "suspicious",
+    *CAUTIONS,
+)
+
+
+def test_a_word_that_calls_something_harmless_is_found_as_a_whole_word() -> None:
+    assert [one for one in HARMLESS if not calls_harmless(one)] == []
+    assert [one for one in SAID if calls_harmless(one)] == []
 
 
 def test_a_plugin_that_fits_is_used() -> None:
