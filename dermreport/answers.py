@@ -78,6 +78,10 @@ class Answers(Struct, frozen=True):
     whole_lesion: Description | None
     examination: Examination
 
+    def __repr__(self) -> str:
+        """Name the part, never what was found: a repr ends in logs."""
+        return f"<{type(self).__name__}>"
+
     def of(self, structure: Structure) -> Answer:
         """Return the answer for a structure; not looked for where nothing says otherwise."""
         return self.structures.get(structure, NOT_LOOKED_FOR)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import traceback
 from pathlib import Path
 from typing import Any
 
@@ -132,6 +133,19 @@ def test_what_others_add_reaches_a_server_and_comes_back(add: Any) -> None:
     assert report.left_out == ()
     again = read(from_a_server(report.bundle("transaction").to_dict(), seed=3))
     assert pieces(again.foreign) == pieces(received.foreign)
+
+
+def test_what_the_standards_classes_refuse_is_named_by_its_entry_and_nothing_of_it_is_said() -> None:
+    bundle = bundle_of(examination())
+    mark = "Zaubermarke"
+    bad = {"resourceType": "Observation", "status": "final", "code": {"text": mark}, "effectiveDateTime": mark}
+    bundle["entry"].append({"fullUrl": "urn:uuid:7d0c6a3e-1111-4111-8111-111111111111", "resource": bad})
+    sent = sent_again(read(bundle))
+    assert mark in sent.to_json()
+    position = next(n for n, one in enumerate(sent.to_dict()["entry"]) if mark in str(one))
+    with pytest.raises(dermreport.BuildError, match=f"entry {position}$") as caught:
+        sent.typed()
+    assert mark not in "".join(traceback.format_exception(caught.value))
 
 
 def test_what_others_add_stands_in_the_standards_order() -> None:

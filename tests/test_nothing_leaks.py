@@ -572,3 +572,12 @@ def test_the_command_line_tells_nothing_of_photographs_on_standard_error(
         with ear() as heard:
             assert cli.main(["view", path]) in {cli.DONE, cli.ERROR_STANDS, cli.NOT_DONE}
         assert leaks("\n".join((capfd.readouterr().err, *heard))) == []
+
+
+def test_a_repr_says_nothing_that_was_found() -> None:
+    review = dermreport.review(examination())
+    reading = dermreport.from_fhir(dermreport.to_fhir(review).bundle("collection").to_json())
+    assert repr(review) == f"<Review: {len(review.issues)} issues>"
+    assert repr(review.answers) == "<Answers>"
+    assert repr(dermreport.table([review])).endswith(f"reviews=[{review!r}])")
+    assert [word for word in ("present", "threshold", "Decimal") if word in repr(reading)] == []

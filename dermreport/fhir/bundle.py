@@ -6,10 +6,13 @@ from enum import StrEnum
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from pydantic import ValidationError
+
 from dermreport.fhir.document import composition, document_identifier, instant
 from dermreport.fhir.frame import Built, Request
 from dermreport.fhir.ids import Thing
 from dermreport.fhir.write import fresh, to_json, to_xml
+from dermreport.issues import BuildError
 
 if TYPE_CHECKING:
     from dermreport.fhir.build import Visit
@@ -61,9 +64,26 @@ class Bundle:
 
         That library has no classes of R4 itself: R4 and R4B come as those of R4B, whose elements are the same here.
         Its own dump changes digits and offsets: write with :meth:`to_json` or :meth:`to_xml`.
+
+        Raises:
+            BuildError: It has parts of others that its classes refuse. They are sent all the same: the text says in
+                which entries they are, and nothing of what they hold.
         """
         module = import_module(f"{self._shape.typed_package}.bundle")
-        return module.Bundle.model_validate(self.to_dict())
+        try:
+            return module.Bundle.model_validate(self.to_dict())
+        except ValueError as error:
+            refused = error
+        # Outside the handler: the library's own error quotes what it refuses, and would hang on this one.
+        raise BuildError(f"the classes of fhir.resources refuse parts of others in it: {_where(refused)}")
+
+
+def _where(refused: ValueError) -> str:
+    """Return in which entries of a bundle something is refused."""
+    if not isinstance(refused, ValidationError):
+        return "where isn’t known"
+    places = sorted({one["loc"][1] for one in refused.errors(include_input=False) if one["loc"][0] == "entry"})
+    return f"entry {', '.join(map(str, places))}"
 
 
 def with_id(built: Built) -> dict[str, Any]:

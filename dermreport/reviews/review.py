@@ -80,6 +80,10 @@ class Review:
     settings: Settings
     plugin_scores: Mapping[str, ScoreResult]
 
+    def __repr__(self) -> str:
+        """Say how many issues there are, never what was found: a repr ends in logs."""
+        return f"<{type(self).__name__}: {len(self.issues)} issues>"
+
     @property
     def has_errors(self) -> bool:
         """Whether an error stands: the report is then preliminary, and nothing is withheld."""

@@ -40,7 +40,7 @@ class ReadReport:
 
     path: str
     examination: Examination | None = field(repr=False)
-    scores: tuple[SentScore, ...]
+    scores: tuple[SentScore, ...] = field(repr=False)
     issues: tuple[Issue, ...]
 
     @property
