@@ -266,13 +266,7 @@ def _attributes(owner: type) -> Iterator[tuple[str, Any]]:
 
 
 def python_lines() -> Iterator[str]:
-    for name, one in _public().items():
-        if inspect.isfunction(one):
-            yield f"python {name}(…) -> {_type(inspect.signature(one).return_annotation)}"
-            yield from _parameters(name, one, bound=False)
-        else:
-            yield from _class_lines(name, one)
-    for name, one in _for_plugins().items():
+    for name, one in (*_public().items(), *_for_plugins().items()):
         if inspect.isfunction(one):
             yield f"python {name}(…) -> {_type(inspect.signature(one).return_annotation)}"
             yield from _parameters(name, one, bound=False)

@@ -10,7 +10,6 @@ import signal
 import socketserver
 import subprocess
 import sys
-import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -27,6 +26,7 @@ from forwarder.forwarding import Forwarder, Policy
 from forwarder.messages import Version, message_of
 from forwarder.outbox import Outbox, State
 from forwarder.sending import FhirServer
+from hosts.loopback import served
 
 import dermreport
 
@@ -105,14 +105,9 @@ class Handler(socketserver.StreamRequestHandler):
 
 @contextmanager
 def harmful(target: str, *script: str) -> Iterator[Proxy]:
-    with Proxy(target, list(script)) as proxy:
-        thread = threading.Thread(target=proxy.serve_forever, args=(0.05,))
-        thread.start()
-        try:
-            yield proxy
-        finally:
-            proxy.shutdown()
-            thread.join()
+    proxy = Proxy(target, list(script))
+    with served(proxy):
+        yield proxy
 
 
 # --- what is on the server

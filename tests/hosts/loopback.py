@@ -7,6 +7,7 @@ import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from socketserver import BaseServer
 from typing import NamedTuple
 
 
@@ -73,6 +74,19 @@ class Scripted:
 
 
 @contextmanager
+def served(listening: BaseServer) -> Iterator[None]:
+    """Let a server answer in a thread of its own until the block ends."""
+    thread = threading.Thread(target=listening.serve_forever, args=(0.05,))
+    thread.start()
+    try:
+        yield
+    finally:
+        listening.shutdown()
+        thread.join()
+        listening.server_close()
+
+
+@contextmanager
 def scripted(script: Sequence[Step] = ()) -> Iterator[Scripted]:
     """Run a scripted server."""
 
@@ -100,11 +114,5 @@ def scripted(script: Sequence[Step] = ()) -> Iterator[Scripted]:
     listening = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
     server = Scripted(f"http://127.0.0.1:{listening.server_port}/fhir")
     server.script = list(script)
-    thread = threading.Thread(target=listening.serve_forever, args=(0.05,))
-    thread.start()
-    try:
+    with served(listening):
         yield server
-    finally:
-        listening.shutdown()
-        thread.join()
-        listening.server_close()
