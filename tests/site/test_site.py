@@ -149,6 +149,13 @@ def test_links_out_of_a_pages_source_lead_somewhere_in_a_checkout(page: Path) ->
         assert path.is_relative_to(DOCS) or path.exists(), target
 
 
+@pytest.mark.parametrize(("folder", "page"), [("examples/hosts", "hosts"), ("examples/plugin", "plugins")])
+def test_a_link_to_a_folder_leads_to_the_page_that_has_its_readme(site: Site, folder: str, page: str) -> None:
+    targets = site.main(f"how-to/{page}.html").xpath(f"//a[code[text()='{folder}']]/@href")
+    assert targets
+    assert set(targets) == {f"{page}.html"}
+
+
 def test_no_page_copies_the_readme() -> None:
     owned = [words(part) for file in ("README.md", "DEVELOPERS.md") for part in prose(ROOT / file).split("\n\n")]
     # The library's one sentence of caution stands in bold wherever somebody begins to read.

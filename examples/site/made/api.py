@@ -88,6 +88,9 @@ GROUPS: dict[str, tuple[str, tuple[str, ...]]] = {
 }
 #: What has no docstring of its own, or stands beside what has it.
 _BESIDE = {"reviews": ("Comparison", "series_plot")}
+#: What its classes hold is a page of its own.
+_FIELDS = "\n\nIts fields, and those of all its parts: [JSON Schema](../json-schema.md)."
+_AFTER = {"Examination": _FIELDS, "Visit": _FIELDS}
 _ELSEWHERE = frozenset({"__version__"})
 
 
@@ -116,5 +119,5 @@ def pages() -> Iterator[Page]:
         "version](../../project/versions.md).\n\n" + "\n".join(lines),
     )
     for key, group in names().items():
-        body = "\n\n".join(f"::: dermreport.{name}" for name in group)
+        body = "\n\n".join(f"::: dermreport.{name}{_AFTER.get(name, '')}" for name in group)
         yield Page(f"{FOLDER}/{key}.md", titles[key], body)

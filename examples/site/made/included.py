@@ -116,7 +116,7 @@ class Includes:
                 raise LookupError(f"{uri}: there is no {line[0]}")
             return self._led(uri, file, _lowered(body), copied)
 
-        return _LINE.sub(taken, _out_of_the_pages(uri, text, copied))
+        return _LINE.sub(taken, self._out_of_the_pages(uri, text, copied))
 
     def _led(self, uri: str, file: str, body: str, copied: Callable[[str], str]) -> str:
         """Return a text whose links lead to where things are in the site."""
@@ -132,7 +132,7 @@ class Includes:
             if owner.startswith(_PAGES):
                 page = posixpath.relpath(owner.removeprefix(_PAGES), posixpath.dirname(uri) or ".")
                 return f"{page}#{anchor}" if anchor else page
-            return _copy(uri, owner, copied)
+            return self._copy(uri, owner, copied)
 
         return _LINK.sub(led, body)
 
@@ -149,21 +149,23 @@ class Includes:
         page = {"README.md": "index.md", "DEVELOPERS.md": "project/versions.md"}[file]
         return posixpath.relpath(page, posixpath.dirname(uri) or ".")
 
+    def _copy(self, uri: str, owner: str, copied: Callable[[str], str]) -> str:
+        """Return where a file of the project is for a page; for a folder the page that has its README, or the list."""
+        if (ROOT / owner).is_dir():
+            target = self.places.get((f"{owner}/README.md", ""), "reference/files.md")
+        else:
+            target = copied(owner)
+        return posixpath.relpath(target, posixpath.dirname(uri) or ".")
 
-def _copy(uri: str, owner: str, copied: Callable[[str], str]) -> str:
-    """Return where a file of the project, or the list of a folder's, is for a page."""
-    target = "reference/files.md" if (ROOT / owner).is_dir() else copied(owner)
-    return posixpath.relpath(target, posixpath.dirname(uri) or ".")
+    def _out_of_the_pages(self, uri: str, text: str, copied: Callable[[str], str]) -> str:
+        """Return a page whose links to files of the project, written as in a checkout, lead to where these are."""
 
+        def led(found: re.Match[str]) -> str:
+            owner = posixpath.normpath(posixpath.join(_PAGES, posixpath.dirname(uri), found[1]))
+            inside = owner.startswith(_PAGES) or not found[1].startswith("../")
+            return found[1] if inside else self._copy(uri, owner, copied)
 
-def _out_of_the_pages(uri: str, text: str, copied: Callable[[str], str]) -> str:
-    """Return a page whose links to files of the project, written as they work in a checkout, lead to their copies."""
-
-    def led(found: re.Match[str]) -> str:
-        owner = posixpath.normpath(posixpath.join(_PAGES, posixpath.dirname(uri), found[1]))
-        return found[1] if owner.startswith(_PAGES) or not found[1].startswith("../") else _copy(uri, owner, copied)
-
-    return _LINK.sub(led, text)
+        return _LINK.sub(led, text)
 
 
 def _is_whole(file: str) -> bool:
