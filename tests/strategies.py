@@ -30,7 +30,6 @@ from dermreport.vocabulary.term import Term
 #: For tests that draw whole examinations: few, and a failing one isn't shrunk, which would take minutes.
 WHOLE_EXAMINATIONS = settings(
     max_examples=20,
-    deadline=None,
     phases=(Phase.explicit, Phase.reuse, Phase.generate),
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )

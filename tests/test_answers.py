@@ -405,7 +405,7 @@ def test_the_whole_lesion_is_described_only_where_a_view_shows_it() -> None:
 # --- what holds for all entries ---------------------------------------------------------------------------------
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=150, suppress_health_check=list(HealthCheck))
 @given(usual_examinations())
 def test_no_answer_is_absent_without_a_statement_that_its_views_support(examination: Examination) -> None:
     counted = answers(examination)
@@ -421,7 +421,7 @@ def test_no_answer_is_absent_without_a_statement_that_its_views_support(examinat
         assert stated or structure.any_of or structure.all_of
 
 
-@settings(max_examples=100, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=100, suppress_health_check=list(HealthCheck))
 @given(usual_examinations())
 def test_what_was_recorded_present_is_present_and_its_wider_structures_too(examination: Examination) -> None:
     counted = answers(examination)

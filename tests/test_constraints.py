@@ -245,7 +245,7 @@ def _truth(structure: Structure) -> Any:
     return compile_fhirpath(StructureTexts(_InSets()).truth(structure))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.data())
 def test_structures_follow_as_in_the_answers(data: st.DataObject) -> None:
     """The oracle is ``answers``, on findings and the statement of a list."""
@@ -320,7 +320,7 @@ def _same_second(one: str, other: str) -> bool:
     return "." in one or "." in other
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=250)
 @given(TIMES | NEAR, TIMES | NEAR, st.sampled_from(list(MARGINS)))
 def test_times_are_ordered_as_the_library_orders_them(one: str, other: str, margin: int) -> None:
     expected = certainly_before_in_python(one, other, MARGINS[margin])
@@ -335,7 +335,7 @@ def test_times_are_ordered_as_the_library_orders_them(one: str, other: str, marg
         assert expected is not True or less is False
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(TIMES | NEAR)
 def test_days_of_a_time_are_counted_as_the_calendar_counts_them(text: str) -> None:
     """The oracle is the calendar of the standard library."""
@@ -351,7 +351,7 @@ def test_days_of_a_time_are_counted_as_the_calendar_counts_them(text: str) -> No
     assert _told(last_day("%one"), text, "") - nought == (end - origin).days
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(TIMES | NEAR, _DAYS.map(str) | st.just("2024-02-28") | st.just("2023-02-28"))
 def test_years_are_counted_as_the_library_counts_them(begin: str, end: str) -> None:
     fewest, most = whole_years(begin, end)

@@ -274,7 +274,7 @@ def test_sources_of_the_triage_algorithm_differ(facts: dict[str, State], usual: 
     assert result_of(variant, facts).path is None
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(data=st.data())
 def test_the_variant_of_the_triage_algorithm_is_that_of_every_completion(data: st.DataObject) -> None:
     states = data.draw(known_or_open("triage", 6))
@@ -596,7 +596,7 @@ _ENDS: dict[str, tuple[Callable[[Mapping[str, Any]], str], dict[str, str]]] = {
 
 
 @pytest.mark.parametrize("code", _ENDS)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(data=st.data())
 def test_a_sequence_ends_where_the_second_implementation_says(code: str, data: st.DataObject) -> None:
     states, result = data.draw(of_a_list(code))
@@ -677,7 +677,7 @@ _SIGNS: dict[str, tuple[Callable[[Mapping[str, Any]], frozenset[str]], dict[str,
 
 
 @pytest.mark.parametrize("code", _SIGNS)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(data=st.data())
 def test_a_list_shows_the_signs_of_the_second_implementation(code: str, data: st.DataObject) -> None:
     states, result = data.draw(of_a_list(code))
@@ -692,7 +692,7 @@ def test_the_second_implementation_knows_every_sign_of_a_list(code: str) -> None
     assert {clue.id for clue in LIST_BY_CODE[ScoreMethod(code)].clues} == set(_SIGNS[code][1].values())
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(data=st.data())
 def test_a_pattern_is_associated_with_no_name_that_the_second_list_lacks(data: st.DataObject) -> None:
     states, result = data.draw(of_a_list("benign-patterns"))
@@ -712,7 +712,7 @@ _TWO_SIDED = {
 
 
 @pytest.mark.parametrize("code", FACTS)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(data=st.data())
 def test_a_sign_that_turns_out_to_be_there_never_lowers_a_total(code: str, data: st.DataObject) -> None:
     method = METHOD_BY_CODE[ScoreMethod(code)]
@@ -729,7 +729,7 @@ def test_a_sign_that_turns_out_to_be_there_never_lowers_a_total(code: str, data:
 
 
 @pytest.mark.parametrize("code", FACTS)
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(data=st.data())
 def test_the_order_of_findings_and_colours_never_matters(code: str, data: st.DataObject) -> None:
     pick = data.draw(st.randoms(use_true_random=False)).choice
@@ -781,7 +781,7 @@ STEPPED = [method for method in METHODS if method.steps is not None]
 
 
 @pytest.mark.parametrize("method", STEPPED, ids=lambda one: one.code)
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(data=st.data())
 def test_the_ends_of_a_method_s_steps_have_the_verdicts_of_its_totals(method: Method, data: st.DataObject) -> None:
     states = data.draw(known_or_open(method.code, 5))
@@ -802,7 +802,7 @@ def test_the_ends_of_a_method_s_steps_have_the_verdicts_of_its_totals(method: Me
             assert {end.verdict for end in settled.path.ends} == set(settled.possible)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(conditions=st.lists(expressions(), min_size=1, max_size=4))
 def test_any_sequence_can_end_exactly_where_some_completion_ends(conditions: list[Expression]) -> None:
     # Steps that share inputs, which none of the published ones do to this degree.
@@ -844,7 +844,7 @@ def entries(draw: st.DrawFn) -> dict[str, Any]:
     return whole
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(whole=entries())
 def test_open_questions_are_those_of_the_methods_ranked_by_their_number(whole: dict[str, Any]) -> None:
     review = reviewed(whole)
@@ -910,7 +910,7 @@ def stands_for(structure: Structure, wider: Structure) -> bool:
     return structure is wider or structure in wider.any_of
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(whole=entries())
 def test_sensitivity_is_what_a_changed_entry_gives(whole: dict[str, Any]) -> None:
     review = reviewed(whole)

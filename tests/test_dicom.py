@@ -703,7 +703,7 @@ VIEWS = st.fixed_dictionaries(
 )
 
 
-@settings(deadline=None, max_examples=200)
+@settings(max_examples=200)
 @given(fields=VIEWS, encoding=st.sampled_from(sorted(ENCODINGS)))
 def test_any_view_written_keeps_the_modules_rules_and_never_contradicts_the_view(
     fields: dict[str, Any], encoding: str

@@ -319,7 +319,7 @@ def test_changed_bytes_end_in_issues(encoding: str) -> None:
     assert time.monotonic() - begun < 120
 
 
-@settings(deadline=None, max_examples=300, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=300, suppress_health_check=[HealthCheck.too_slow])
 @given(st.binary(max_size=300))
 def test_any_bytes_as_a_data_set_end_in_issues(data: bytes) -> None:
     for syntax in (b"1.2.840.10008.1.2\0", b"1.2.840.10008.1.2.1\0", b"1.2.840.10008.1.2.2\0"):
@@ -332,7 +332,7 @@ TAGS_THAT_ARE_READ = st.sampled_from(
 KINDS = st.sampled_from([b"CS", b"DS", b"UI", b"UT", b"UN", b"SQ", b"LO", b"DT", b"ZZ"])
 
 
-@settings(deadline=None, max_examples=400, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=400, suppress_health_check=[HealthCheck.too_slow])
 @given(st.dictionaries(TAGS_THAT_ARE_READ, st.tuples(KINDS, st.binary(max_size=40)), max_size=8))
 def test_any_values_of_what_is_read_end_in_issues(values: dict[int, tuple[bytes, bytes]]) -> None:
     elements = [element(tag, kind, value) for tag, (kind, value) in sorted(values.items())]

@@ -37,9 +37,7 @@ VIEW = {"key": "v", "light": "polarised"}
 FINDING = {"structure": "network", "presence": "present"}
 URGENT = {"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent", "reason": "see the findings"}
 NEEDED = {name: USUAL[name] for name in ("identifier", "status", "patient", "examined")}
-SLOW = settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
-)
+SLOW = settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 
 
 NAMES = st.one_of(

@@ -376,7 +376,7 @@ def test_both_agree_on_changes_of_changes() -> None:
         assert_agree(model, entry)
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=30, suppress_health_check=[HealthCheck.too_slow])
 @given(examinations())
 def test_the_schema_takes_whatever_the_model_writes(examination: Examination) -> None:
     entry = json.loads(examination.to_json())

@@ -139,7 +139,7 @@ def _criterion(name: str, when: Expression, tenths: int, group: str = "", *, vet
     return Criterion(name, name, when, tenths, COMMON_PRACTICE, group, vetoes=vetoes)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
 @given(methods(), st.lists(st.sampled_from(["yes", "no", "uncertain"]), min_size=8, max_size=8), st.integers(-1, 8))
 def test_a_printed_interval_is_the_engine_s_or_is_refused(method: Method, said: list[str], number: int) -> None:
     states = dict(zip(_PATHS, said, strict=True)) | {"whole.border_segments": "{}" if number < 0 else str(number)}
@@ -220,7 +220,7 @@ def test_any_examination_has_the_library_s_scores(seed: int) -> None:
     assert evaluated(to_response(examination), _ALL) == expected(examination)
 
 
-@settings(max_examples=6, deadline=None, suppress_health_check=[HealthCheck.too_slow], phases=[Phase.generate])
+@settings(max_examples=6, suppress_health_check=[HealthCheck.too_slow], phases=[Phase.generate])
 @given(usual_examinations())
 def test_any_examination_however_unusual_has_the_library_s_scores(examination: Examination) -> None:
     assert evaluated(to_response(examination), _ALL) == expected(examination)

@@ -644,7 +644,7 @@ Damage = Callable[[Place, Any, Place], None]
 DAMAGES: tuple[Damage, ...] = (replaced, deleted, doubled, retyped, swapped, copied, moved, said_on)
 _WHERE = st.floats(0, 1, exclude_max=True)
 SEVERAL = st.lists(st.tuples(st.sampled_from(DAMAGES), _WHERE, st.sampled_from(JUNK), _WHERE), min_size=1, max_size=4)
-FEW = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+FEW = settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 
 
 def damaged(bundle: Json, damages: list[tuple[Damage, float, Any, float]]) -> Json:

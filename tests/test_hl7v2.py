@@ -76,7 +76,6 @@ def test_every_example_is_strictly_valid(path: Path, tmp_path: Path) -> None:
     max_examples=8,
     derandomize=True,
     database=None,
-    deadline=None,
     phases=(Phase.generate,),
     suppress_health_check=list(HealthCheck),
 )
@@ -624,7 +623,6 @@ _FULL = settings(
     max_examples=3,
     derandomize=True,
     database=None,
-    deadline=None,
     phases=(Phase.generate,),
     suppress_health_check=list(HealthCheck),
 )

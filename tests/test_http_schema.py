@@ -26,7 +26,6 @@ from dermreport.http.routes import OPENAPI, ROUTES
 ROOT = Path(__file__).parent.parent
 FEW = settings(
     max_examples=40,
-    deadline=None,
     derandomize=True,
     database=None,
     phases=(Phase.explicit, Phase.generate),

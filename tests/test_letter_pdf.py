@@ -331,7 +331,7 @@ def test_controls_are_left_out_and_what_has_no_meaning_is_marked() -> None:
 
 
 @given(st.lists(st.text(max_size=80), min_size=3, max_size=3))
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_whatever_is_entered_gives_a_letter_and_no_character_in_an_issue(words: list[str]) -> None:
     letter = tree(note(words[0]), section("Facts", facts((words[1], words[2]))), name=words[2])
     content, issues = write_pdf(letter)

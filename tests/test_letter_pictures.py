@@ -443,7 +443,7 @@ def test_a_picture_that_ends_too_early_is_not_embedded(make: Any) -> None:
         assert refused(care(content[: int(len(content) * share)])) == "letter-picture-broken"
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(at=st.integers(0, 10_000), byte=st.integers(0, 255), make=st.sampled_from([marked_jpeg, marked_png]))
 def test_a_damaged_picture_raises_nothing_and_tells_nothing(at: int, byte: int, make: Any) -> None:
     content = bytearray(make())
@@ -453,7 +453,7 @@ def test_a_damaged_picture_raises_nothing_and_tells_nothing(at: int, byte: int, 
     assert "MARKER" not in repr(made)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.binary(max_size=400), st.sampled_from([b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", bytes(128) + b"DICM"]))
 def test_any_bytes_behind_a_beginning_raise_nothing(rest: bytes, start: bytes) -> None:
     assert care(start + rest).content is None
@@ -641,7 +641,7 @@ def test_a_dicom_photograph_keeps_to_the_limits() -> None:
     assert refused(care(content, PictureLimits(size=len(content) - 1))) == "letter-picture-too-large"
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(at=st.integers(132, 4_000), byte=st.integers(0, 255), encoding=st.sampled_from(["explicit", "encapsulated"]))
 def test_a_damaged_dicom_file_raises_nothing_and_tells_nothing(at: int, byte: int, encoding: str) -> None:
     content = bytearray(dicom(quarters(24, 12), dicom_cases.ENCODINGS[encoding]))

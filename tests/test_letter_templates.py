@@ -529,7 +529,7 @@ PIECES = st.from_regex(
 )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 @given(st.lists(PIECES, max_size=14).map("".join))
 def test_any_template_gives_lines_or_an_error_of_ours(template: str) -> None:
     said = ""

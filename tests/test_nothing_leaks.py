@@ -185,7 +185,6 @@ def _marked_examinations() -> st.SearchStrategy[dermreport.Examination]:
 
 FEW = settings(
     max_examples=6,
-    deadline=None,
     phases=(Phase.explicit, Phase.reuse, Phase.generate),
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large],
 )

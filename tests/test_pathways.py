@@ -254,7 +254,7 @@ def test_a_score_that_is_not_settled_leaves_its_step_open() -> None:
 
 
 @pytest.mark.parametrize("method", [method.code for method in METHODS])
-@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=15, suppress_health_check=list(HealthCheck))
 @given(usual_examinations(), st.sets(st.sampled_from(list(Verdict)[:3]), min_size=1, max_size=2))
 def test_a_verdict_is_true_where_every_completion_has_it(method, examination: Examination, sides: set[Verdict]) -> None:
     found = review(examination)
@@ -576,7 +576,7 @@ def _with(examination: Examination, edits: dict[str, Any]) -> Examination:
 
 @pytest.mark.parametrize("name", SHIPPED)
 @pytest.mark.parametrize("sign", ADDED)
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, suppress_health_check=list(HealthCheck))
 @given(examination=usual_examinations())
 def test_adding_a_warning_sign_never_makes_what_is_expected_less_urgent(
     name: str, sign: str, examination: Examination
@@ -600,7 +600,7 @@ def test_a_warning_sign_is_urgent_whatever_the_scores_say(name: str, assessment:
 
 
 @pytest.mark.parametrize("name", SHIPPED)
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, suppress_health_check=list(HealthCheck))
 @given(examination=st.one_of(usual_examinations(), full_examinations()))
 def test_any_entry_is_compared_and_nothing_of_it_is_changed_or_withheld(name: str, examination: Examination) -> None:
     text = examination.to_json()
@@ -620,7 +620,7 @@ def test_any_entry_is_compared_and_nothing_of_it_is_changed_or_withheld(name: st
             assert day is None or day >= examination.examined[:10]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(st.dates(date(1900, 1, 1), date(2199, 12, 31)))
 def test_days_are_those_of_the_calendar(examined: date) -> None:
     found = reviewed({"examined": examined.isoformat(), "recorded": None, **MELANOMA})
@@ -636,7 +636,7 @@ def test_past_the_end_of_the_calendar_no_day_is_given() -> None:
 
 
 @given(_URGENCIES, st.integers(-5, 60))
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=80)
 def test_a_plan_that_is_sooner_is_never_objected_to(urgency: Urgency | None, days: int) -> None:
     def kept(plan: dict[str, Any]) -> Kept:
         return steps(reviewed({**MELANOMA, **plan}))["suspicious"].kept
@@ -1030,7 +1030,7 @@ _CONDITIONS = st.recursive(
 )
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(_CONDITIONS, st.sampled_from([one.value for one in Urgency]), st.sampled_from(sorted(SIGNS)))
 def test_no_file_makes_a_warning_sign_less_urgent(condition: str, urgency: str, sign: str) -> None:
     try:
@@ -1103,7 +1103,7 @@ def _toml(value: Any) -> str:
     return json.dumps(value, ensure_ascii=True) if not isinstance(value, bool) else str(value).lower()
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(_PLAIN, st.sampled_from(["when", "expects", "safety_net", "urgency", "answer_within"]))
 def test_whatever_a_file_says_it_is_read_or_refused_with_issues(value: Any, key: str) -> None:
     text = (

@@ -32,9 +32,7 @@ NEEDED = {
     "identifier": {"system": "https://host.example/ids", "value": "1"},
     "status": "draft",
 }
-SLOW = settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
-)
+SLOW = settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 
 
 def text_with(lesion: str) -> str:

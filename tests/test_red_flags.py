@@ -137,7 +137,7 @@ def test_the_low_record_is_low_and_has_no_sign() -> None:
     assert found.red_flags == ()
 
 
-@settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=80, suppress_health_check=list(HealthCheck))
 @given(usual_examinations())
 def test_a_sign_that_is_there_is_answered_or_not_and_never_lost(examination: Examination) -> None:
     found = review(examination)

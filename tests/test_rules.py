@@ -223,7 +223,7 @@ def _plant(value: Any, pattern: str | None) -> Any:
     return value
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=25, suppress_health_check=list(HealthCheck))
 @given(full_examinations())
 def test_no_issue_holds_a_text_or_key_of_the_entry(examination: Examination) -> None:
     planted = _planted(examination)
@@ -234,7 +234,7 @@ def test_no_issue_holds_a_text_or_key_of_the_entry(examination: Examination) -> 
         assert MARKER not in "".join((str(issue), issue.source, issue.hazard, *map(str, issue.parameters)))
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, suppress_health_check=list(HealthCheck))
 @given(usual_examinations())
 def test_a_rule_fires_where_its_condition_is_true_and_not_open(examination: Examination) -> None:
     found = review(examination)
@@ -247,7 +247,7 @@ def test_a_rule_fires_where_its_condition_is_true_and_not_open(examination: Exam
         assert [surely_not(rule.when)(scope, item) for item in items] == [truth is False for truth in truths]
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, suppress_health_check=list(HealthCheck))
 @given(usual_examinations())
 def test_any_valid_entry_is_reviewed(examination: Examination) -> None:
     found = review(examination)

@@ -172,7 +172,7 @@ def check_interval(method: Method, states: Mapping[str, State], result: ScoreRes
 
 
 @pytest.mark.parametrize("code", [code for code in FACTS if code != "total-dermoscopy-score"])
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(data=st.data())
 def test_an_interval_is_that_of_every_completion(code: str, data: st.DataObject) -> None:
     method = METHOD_BY_CODE[ScoreMethod(code)]
@@ -180,7 +180,7 @@ def test_an_interval_is_that_of_every_completion(code: str, data: st.DataObject)
     check_interval(method, states, scored(method, entry))
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(data=st.data())
 def test_an_interval_of_the_total_dermoscopy_score_is_that_of_every_completion(data: st.DataObject) -> None:
     # Apart from the others because a missing border stands for nine numbers.
@@ -190,7 +190,7 @@ def test_an_interval_of_the_total_dermoscopy_score_is_that_of_every_completion(d
 
 
 @pytest.mark.parametrize("code", FACTS)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(data=st.data())
 def test_answering_never_widens_an_interval(code: str, data: st.DataObject) -> None:
     method = METHOD_BY_CODE[ScoreMethod(code)]
@@ -525,7 +525,7 @@ def drawn_outcomes(method: Method, known: Mapping[Leaf | str, int]) -> tuple[int
     return total, Verdict.BELOW_THRESHOLD if vetoed else method.verdict(total)
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(methods())
 def test_any_method_s_interval_is_that_of_every_completion(method: Method) -> None:
     asked: dict[Leaf | str, Sequence[int]] = {}
@@ -608,7 +608,6 @@ def truth_by_hand(expression: Expression, known: Mapping[Leaf, bool]) -> bool:
             return known[leaf]
 
 
-@settings(deadline=None)
 @given(expressions())
 def test_a_remainder_and_its_completions_are_those_of_the_expression(expression: Expression) -> None:
     rest = remainder(expression)(scope())
@@ -903,7 +902,7 @@ def test_every_score_carries_the_cautions_of_all_scores(method: Method, site: st
     assert (result.low is None) is (result.high is None) is (not result.valid)
 
 
-@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=20, suppress_health_check=[HealthCheck.too_slow])
 @given(usual_examinations())
 def test_any_examination_has_every_score_or_a_reason_why_not(examination: Examination) -> None:
     here = Scope(answers(examination), DERIVED)

@@ -1040,7 +1040,7 @@ def _looks(drawn: list[tuple[int, list[Change], Decimal | None, list[Change]]]) 
     ]
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(LOOKS, st.randoms(use_true_random=False))
 def test_order_never_matters(drawn: Any, random: Any) -> None:
     reviews = _looks(drawn)
@@ -1050,7 +1050,7 @@ def test_order_never_matters(drawn: Any, random: Any) -> None:
     assert dermreport.series_plot(series(reviews)) == dermreport.series_plot(made)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(max_examples=40)
 @given(LOOKS)
 def test_no_change_is_said_only_of_the_same_light_after_the_interval_and_with_nothing_open(drawn: Any) -> None:
     made = series(_looks(drawn))
@@ -1109,7 +1109,7 @@ def drawn(made: Series, **how: Any) -> etree._Element:
     return etree.fromstring(dermreport.series_plot(made, **how).encode())
 
 
-@settings(deadline=None, max_examples=30)
+@settings(max_examples=30)
 @given(
     LOOKS,
     st.sampled_from([one.value for one in dermreport.review(record()).scores.values() for one in [one.method.code]]),

@@ -475,7 +475,7 @@ def test_a_table_or_column_that_there_is_not_is_refused() -> None:
         dermreport.table([], also=["family"])
 
 
-@settings(deadline=None, max_examples=40, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, suppress_health_check=list(HealthCheck))
 @given(strategies.usual_examinations())
 def test_any_examination_is_one_row_whose_cells_are_of_their_columns_types(examination: dermreport.Examination) -> None:
     review = dermreport.review(examination)

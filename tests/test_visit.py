@@ -18,9 +18,7 @@ from dermreport.examination.people import Identifier
 EXAMPLES = Path(__file__).parent.parent / "examples"
 TEXT = (EXAMPLES / "visit-three-lesions.json").read_text(encoding="utf-8")
 SHARED = {"patient": {"reference": "Patient/1"}, "examined": "2026-03-04"}
-SLOW = settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large]
-)
+SLOW = settings(max_examples=25, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
 
 
 def record(value: str, **lesion: Any) -> dict[str, Any]:

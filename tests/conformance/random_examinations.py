@@ -23,7 +23,6 @@ def examinations() -> tuple[Examination, ...]:
         max_examples=NUMBER,
         derandomize=True,
         database=None,
-        deadline=None,
         phases=(Phase.generate,),
         suppress_health_check=list(HealthCheck),
     )
