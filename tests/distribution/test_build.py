@@ -24,8 +24,8 @@ from distribution.conftest import EPOCH
 import dermreport
 
 Built = list[tuple[Path, Path]]
-#: One MiB: a host fetches it at every installation.
-LARGEST = 1024 * 1024
+#: In bytes: a host fetches it at every installation. A tenth of them are the heads and hashes of its files.
+LARGEST = 1_100_000
 #: What the documentation and the tests alone read.
 NOT_IN_THE_WHEEL = {"dermreport/hazards.py", "dermreport/fhir/places.py"}
 INFO = f"dermreport-{dermreport.__version__}.dist-info"
