@@ -468,6 +468,16 @@ def test_what_can_not_be_read_is_422_with_every_issue(client: TestClient, name: 
     answer = client.post(path(operation), content=body, headers=headers)
     assert answer.status_code == 422
     assert rule in rules(answer)
+    assert rules(answer).count("entry-plan-not-known") == 1
+
+
+@pytest.mark.parametrize("at", [0, 1])
+def test_a_record_beside_one_that_can_not_be_read_is_not_sent_and_that_is_said(client: TestClient, at: int) -> None:
+    good, bad = binary(USUAL), binary(text_of(json.loads(USUAL) | {"patient": None, "plan": {}}))
+    first, second = (good, bad) if at else (bad, good)
+    answer = client.post(path("report"), content=parameters(examination=first, earlier=second), headers=FHIR)
+    assert answer.status_code == 422
+    assert rules(answer)[-2:] == ["entry-nothing-held", "entry-plan-not-known"]
 
 
 @pytest.mark.parametrize(("more", "status"), [(-1, 422), (0, 422), (1, 413)])
