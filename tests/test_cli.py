@@ -63,6 +63,46 @@ def test_check_of_an_unreadable_file_ends_with_3_and_goes_on(
     assert str(USUAL) in printed.out
 
 
+URGENT = '{"plan": {"actions": [{"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent"}]}'
+
+
+@pytest.mark.parametrize(
+    ("text", "rule"),
+    [
+        (URGENT, "entry-plan-not-known"),
+        ("", "entry-plan-not-known"),
+        ("[]", "entry-plan-not-known"),
+        ("\xff", "entry-plan-not-known"),
+        (" " * (MAX_ENTRY + 1), "entry-plan-not-known"),
+        (URGENT + "}", "entry-plan-not-sent"),
+        ('{"lesions": [' + URGENT + "}]}", "entry-plan-not-sent"),
+    ],
+    ids=["cut off", "empty", "a list", "not UTF-8", "too large", "not held", "a visit"],
+)
+@pytest.mark.parametrize("command", ["check", "score", "report", "letter", "table", "series"])
+def test_of_what_is_not_read_each_command_says_once_that_its_plan_was_not_sent(
+    command: str, text: str, rule: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "broken.json"
+    path.write_bytes(text.encode("latin-1"))
+    assert cli.main([command, str(path)]) == cli.NOT_DONE
+    told = [line for line in capsys.readouterr().err.splitlines() if "[entry-plan-" in line]
+    assert len(told) == 1
+    assert f"[{rule}]" in told[0]
+    assert "see to it at once" in told[0]
+
+
+def test_check_as_json_says_of_what_is_not_read_that_its_plan_was_not_sent(
+    unreadable: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert cli.main(["check", "--format", "json", str(unreadable)]) == cli.NOT_DONE
+    (outcome,) = map(json.loads, capsys.readouterr().out.splitlines())
+    assert [one["details"]["coding"][0]["code"] for one in outcome["issue"]] == [
+        "entry-not-json",
+        "entry-plan-not-known",
+    ]
+
+
 def test_check_as_json_is_an_operation_outcome_each(flawed: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["check", "--format", "json", str(flawed), str(USUAL)]) == cli.ERROR_STANDS
     outcomes = [json.loads(line) for line in capsys.readouterr().out.splitlines()]

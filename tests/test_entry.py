@@ -417,6 +417,7 @@ def test_every_rule_on_the_shape_of_an_entry_has_a_case() -> None:
         # Below.
         "entry-nothing-held",
         "entry-plan-not-sent",
+        "entry-plan-not-known",
         "entry-urgency-read",
         "entry-limit-in-words",
         "entry-code-contradicts",
@@ -591,6 +592,75 @@ def test_a_plan_of_which_nothing_is_sent_is_said(plan: Any) -> None:
     assert "at once" in issue.message
 
 
+NOT_SENT = {"entry-plan-not-sent", "entry-plan-not-known"}
+
+
+@pytest.mark.parametrize(
+    ("given_entry", "told_of_it"),
+    [
+        ({}, []),
+        ({"plan": {"note": " "}}, []),
+        ({"plan": {"actions": [URGENT]}}, [("entry-plan-not-sent", "$.plan")]),
+        ({"plan": {"actions": [URGENT]}, "x": 1}, [("entry-plan-not-sent", "$.plan")]),
+        ({"Plan": {"actions": [URGENT]}}, [("entry-plan-not-known", "$")]),
+        ({"lesion": {"plan": {"actions": [URGENT]}}}, [("entry-plan-not-known", "$")]),
+        ({"lesions": [{}, {"plan": {"actions": [URGENT]}}]}, [("entry-plan-not-sent", "$.lesions[1].plan")]),
+        ([{"plan": {"actions": [URGENT]}}], [("entry-plan-not-known", "$")]),
+    ],
+    ids=ascii,
+)
+def test_where_nothing_is_held_what_is_known_of_the_plan_is_told_once(
+    given_entry: Any, told_of_it: list[tuple[str, str]]
+) -> None:
+    entry = from_entry(given_entry)
+    assert entry.examination is None
+    assert [(one.rule, one.path) for one in entry.issues if one.rule in NOT_SENT] == told_of_it
+
+
+@pytest.mark.parametrize(
+    ("part", "rule"),
+    [
+        ({"plan": {"actions": [{**URGENT, "action": "see somebody"}]}}, "entry-step-in-words"),
+        ({"plan": {"actions": [{**URGENT, "urgency": "very soon"}]}}, "entry-urgency-read"),
+        ({"views": [{**VIEW, "limits": ["a plaster"]}]}, "entry-limit-in-words"),
+    ],
+)
+def test_where_nothing_goes_out_no_issue_says_how_something_does(part: Any, rule: str) -> None:
+    held, nothing = from_entry({**NEEDED, **part}), from_entry({**NEEDED, **part, "patient": None})
+    assert held.examination is not None
+    assert nothing.examination is None
+    # What is wrong is said all the same, and where.
+    assert rule in {one.rule for one in held.issues}
+    assert {one for one in held.issues if one.rule != rule} <= set(nothing.issues)
+    assert not any("goes out" in one.message or one.rule == rule for one in nothing.issues)
+
+
+def test_every_message_that_says_how_something_goes_out_is_tried() -> None:
+    assert {one.id for one in ENTRY_RULES.values() if "goes out" in one.message} == {
+        "entry-step-in-words",
+        "entry-urgency-read",
+    }
+
+
+WITH_URGENT_PLANS = [
+    text
+    for text in (path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.glob("*.json")))
+    if "urgent" in {step.get("urgency") for step in json.loads(text).get("plan", {}).get("actions", ())}
+]
+
+
+@settings(max_examples=300)
+@given(st.data())
+def test_a_record_that_is_cut_off_sends_its_urgent_step_or_says_that_it_did_not(data: st.DataObject) -> None:
+    text = data.draw(st.sampled_from(WITH_URGENT_PLANS)).encode()
+    entry = from_entry(text[: data.draw(st.integers(0, len(text)))])
+    if entry.examination is None:
+        assert sum(one.rule in NOT_SENT for one in entry.issues) == 1
+        return
+    assert entry.examination.plan is not None
+    assert "urgent" in {step.urgency for step in entry.examination.plan.actions}
+
+
 def test_a_wrong_detail_of_the_patient_does_not_lose_the_patient() -> None:
     patient = {**NEEDED["patient"], "details": {"family": "Sample", "birth_date": "1 May"}, "identifiers": [{}, 7]}
     entry = from_entry({**NEEDED, "patient": patient})
@@ -628,7 +698,7 @@ def test_a_wrong_detail_of_the_patient_does_not_lose_the_patient() -> None:
 def test_what_is_no_entry_at_all_is_set_aside_as_it_came(given_entry: Any, rule: str) -> None:
     entry = from_entry(given_entry)
     assert entry.examination is None
-    assert told(entry) == [(rule, "$")]
+    assert told(entry) == sorted([(rule, "$"), ("entry-plan-not-known", "$")])
     (aside,) = entry.set_aside.values()
     assert aside == given_entry or aside == json.loads(given_entry)
 
@@ -641,7 +711,7 @@ def test_a_dict_that_is_nested_too_deep_or_in_a_ring_is_no_traceback() -> None:
     ring["self"] = ring
     for given_entry in ({**NEEDED, "x": deep}, ring):
         entry = from_entry(given_entry)
-        assert told(entry) == [("entry-too-deep", "$")]
+        assert told(entry) == [("entry-plan-not-known", "$"), ("entry-too-deep", "$")]
         assert entry.set_aside["$"] is given_entry
     while deep:
         # Taken apart one by one, because the interpreter frees nested dicts by recursion.

@@ -480,7 +480,7 @@ def test_the_subject_may_be_written_as_the_server_writes_it(subject: str) -> Non
 @pytest.mark.parametrize("subject", ["Patient/11", "Patient/2", "https://host.example/fhir/Patient/2"])
 def test_another_subject_stops_the_reading(subject: str) -> None:
     entry = from_response(response(subject={"reference": subject}))
-    assert rules(entry) == ["form-two-patients"]
+    assert rules(entry) == ["form-two-patients", "entry-plan-not-known"]
     assert entry.examination is None
     assert list(entry.set_aside) == ["$"]
 
@@ -540,7 +540,7 @@ def test_a_state_that_contradicts_the_answer_is_an_issue(state: str, rule: str, 
 )
 def test_what_cant_be_understood_isnt_read(head: dict[str, Any], rule: str) -> None:
     entry = from_response({**response(), **head})
-    assert rules(entry) == [rule]
+    assert rules(entry) == [rule, "entry-plan-not-known"]
     assert entry.examination is None
     assert list(entry.set_aside) == ["$"]
 
@@ -548,7 +548,7 @@ def test_what_cant_be_understood_isnt_read(head: dict[str, Any], rule: str) -> N
 def test_a_modifier_deep_inside_stops_the_reading() -> None:
     note = ask("note", "x")
     note["answer"][0]["modifierExtension"] = [{"url": "urn:x:1", "valueBoolean": True}]
-    assert rules(from_response(response(note))) == ["form-modifier"]
+    assert rules(from_response(response(note))) == ["form-modifier", "entry-plan-not-known"]
 
 
 @pytest.mark.parametrize(
@@ -580,7 +580,7 @@ def test_the_form_is_known_by_its_address_wherever_it_is_kept(form: str) -> None
     ids=lambda value: ascii(value)[:40],
 )
 def test_text_that_is_no_response_is_an_issue(text: str | bytes, rule: str) -> None:
-    assert rules(from_response(text)) == [rule]
+    assert rules(from_response(text)) == [rule, "entry-plan-not-known"]
 
 
 def test_a_response_that_nests_too_deep_is_an_issue() -> None:
@@ -588,7 +588,7 @@ def test_a_response_that_nests_too_deep_is_an_issue() -> None:
     for _ in range(100_000):
         nested = {"linkId": "x", "item": [nested]}
     entry = from_response(response(nested))
-    assert rules(entry) == ["entry-too-deep"]
+    assert rules(entry) == ["entry-too-deep", "entry-plan-not-known"]
     while "item" in nested:
         nested = nested["item"].pop()
 
@@ -934,8 +934,20 @@ def test_a_plan_of_which_nothing_is_sent_is_said_and_the_whole_is_set_aside(head
     entry = from_response(form)
     assert entry.examination is None
     assert entry.set_aside == {"$": form}
-    assert ("entry-plan-not-sent", "$.plan") in [(issue.rule, issue.path) for issue in entry.issues]
+    told = [(issue.rule, issue.path) for issue in entry.issues if issue.rule.startswith("entry-plan-not-")]
+    assert told == [("entry-plan-not-sent", "$.plan")]
     assert "entry-plan-not-sent" not in rules(from_response({**form, "item": []}))
+
+
+@given(st.data())
+def test_a_form_that_is_cut_off_sends_its_urgent_step_or_says_that_it_did_not(data: st.DataObject) -> None:
+    text = form_json(response(group("plan", group("plan.actions", STEP, AT_ONCE)))).encode()
+    entry = from_response(text[: data.draw(st.integers(0, len(text)))])
+    if entry.examination is None:
+        assert rules(entry).count("entry-plan-not-known") == 1
+        return
+    assert entry.examination.plan is not None
+    assert [step.urgency for step in entry.examination.plan.actions] == ["immediate"]
 
 
 @pytest.mark.parametrize(

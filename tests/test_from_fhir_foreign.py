@@ -461,7 +461,7 @@ def test_two_patients_are_refused_never_merged() -> None:
     first["entry"] += second["entry"]
     received = read(first)
     assert received.examinations == ()
-    assert rules(received) == ["read-two-patients"]
+    assert rules(received) == ["entry-plan-not-known", "read-two-patients"]
 
 
 def test_a_part_of_another_patients_is_refused() -> None:
@@ -469,7 +469,7 @@ def test_a_part_of_another_patients_is_refused() -> None:
     about(bundle, "network-atypical")["subject"] = {"reference": "Patient/999"}
     received = read(bundle)
     assert received.examinations == ()
-    assert rules(received) == ["read-two-patients"]
+    assert rules(received) == ["entry-plan-not-known", "read-two-patients"]
 
 
 def test_a_list_that_was_undone_is_not_sent_again() -> None:

@@ -34,6 +34,7 @@ from dermreport.publication import CANONICAL_BASE
 
 XML = '<Bundle xmlns="http://hl7.org/fhir"><type value="collection"/>{}</Bundle>'
 MARKER = "Zaubermarke"
+NOT_KNOWN = "entry-plan-not-known"
 
 
 def document_type(text: str) -> str:
@@ -91,9 +92,49 @@ def test_what_cannot_be_read_is_an_issue(name: str) -> None:
     reading = from_fhir(content)
     assert reading.examinations == ()
     assert rule in rules(reading)
+    assert [(one.rule, one.path) for one in reading.issues if one.rule == NOT_KNOWN] == [(NOT_KNOWN, "$")]
     assert not reading.foreign or name == "HTML"
     # A hang, not a slow machine.
     assert time.perf_counter() - start < 20
+
+
+def urgent(release: str) -> dermreport.Bundle:
+    """Return a report with an urgent step."""
+    plan = {"actions": [{"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent"}]}
+    return dermreport.to_fhir(dermreport.review(examination(plan=plan)), release=release).bundle("collection")
+
+
+URGENT = [text for release in ("R4", "R5") for text in (urgent(release).to_json(), urgent(release).to_xml())]
+
+
+@settings(deadline=None)
+@given(st.data())
+def test_a_report_that_is_cut_off_gives_its_urgent_step_or_says_that_it_is_not_known(data: st.DataObject) -> None:
+    content = data.draw(st.sampled_from(URGENT)).encode()
+    reading = from_fhir(content[: data.draw(st.integers(0, len(content)))])
+    if reading.examination is None:
+        assert [(one.rule, one.path) for one in reading.issues if one.rule == NOT_KNOWN] == [(NOT_KNOWN, "$")]
+        return
+    assert reading.examination.plan is not None
+    assert [step.urgency for step in reading.examination.plan.actions] == ["urgent"]
+
+
+def test_of_each_report_that_is_not_held_is_told_once_what_is_known_of_its_plan() -> None:
+    bundle = json.loads(URGENT[0])
+    (report,) = (
+        entry["resource"] for entry in bundle["entry"] if entry["resource"]["resourceType"] == "DiagnosticReport"
+    )
+    for name, gone, rule in (
+        ("the plan is read", "effectiveDateTime", "entry-plan-not-sent"),
+        ("nothing is read", "identifier", NOT_KNOWN),
+    ):
+        without = copy.deepcopy(bundle)
+        (there,) = (entry["resource"] for entry in without["entry"] if entry["resource"] == report)
+        del there[gone]
+        reading = from_fhir(without)
+        assert reading.examinations == (), name
+        assert [one.rule for one in reading.issues if one.rule.startswith("entry-plan-not-")] == [rule], name
+        assert [one.issues for one in reading.reports] == [reading.issues], name
 
 
 def test_a_file_named_in_xml_is_never_read(tmp_path: Path) -> None:
@@ -112,18 +153,22 @@ def test_a_file_named_in_xml_is_never_read(tmp_path: Path) -> None:
 def test_limits_are_settings() -> None:
     text = dermreport.to_fhir(dermreport.review(examination())).bundle("collection").to_json()
     count = len(json.loads(text)["entry"])
-    assert rules(from_fhir(text, limits=Limits(size=len(text) - 1))) == ["read-too-large"]
+    assert rules(from_fhir(text, limits=Limits(size=len(text) - 1))) == [NOT_KNOWN, "read-too-large"]
     assert rules(from_fhir(text, limits=Limits(size=len(text)))) == []
-    assert rules(from_fhir(text, limits=Limits(resources=count - 1))) == ["read-too-many"]
+    assert rules(from_fhir(text, limits=Limits(resources=count - 1))) == [NOT_KNOWN, "read-too-many"]
     assert rules(from_fhir(text, limits=Limits(resources=count))) == []
-    assert rules(from_fhir(text, limits=Limits(depth=5))) == ["read-too-deep"]
+    assert rules(from_fhir(text, limits=Limits(depth=5))) == [NOT_KNOWN, "read-too-deep"]
     number = '{{"resourceType": "Basic", "x": {}}}'
-    assert rules(from_fhir(number.format("12.34"), limits=Limits(number=5))) == ["read-no-report"]
-    assert rules(from_fhir(number.format("12.345"), limits=Limits(number=5))) == ["entry-number-too-long"]
+    assert rules(from_fhir(number.format("12.34"), limits=Limits(number=5))) == [NOT_KNOWN, "read-no-report"]
+    assert rules(from_fhir(number.format("12.345"), limits=Limits(number=5))) == ["entry-number-too-long", NOT_KNOWN]
     for fits, too_long in ((12345, 123456), (Decimal("1.2345"), Decimal("1.23456"))):
-        assert rules(from_fhir({"resourceType": "Basic", "x": fits}, limits=Limits(number=5))) == ["read-no-report"]
+        assert rules(from_fhir({"resourceType": "Basic", "x": fits}, limits=Limits(number=5))) == [
+            NOT_KNOWN,
+            "read-no-report",
+        ]
         assert rules(from_fhir({"resourceType": "Basic", "x": too_long}, limits=Limits(number=5))) == [
-            "read-number-too-long"
+            NOT_KNOWN,
+            "read-number-too-long",
         ]
 
 
@@ -195,7 +240,7 @@ def test_a_dict_is_not_changed_and_its_floats_are_taken_by_their_text() -> None:
     assert from_fhir(bundle).examinations == (examination(),)
     assert bundle == before
     bundle["total"] = float("nan")
-    assert rules(from_fhir(bundle)) == ["entry-not-a-number"]
+    assert rules(from_fhir(bundle)) == ["entry-not-a-number", NOT_KNOWN]
 
 
 # References
@@ -257,6 +302,7 @@ def test_two_revisions_of_one_report_are_not_told_apart_by_guessing() -> None:
     reading = read(first)
     assert reading.examinations == ()
     assert "read-same-report" in rules(reading)
+    assert [one.path for one in reading.issues if one.rule == NOT_KNOWN] == [one.path for one in reading.reports]
 
 
 def test_one_id_on_two_servers_is_followed_to_the_server_that_is_meant() -> None:
@@ -840,9 +886,9 @@ def test_a_report_may_be_longer_than_an_entry(form: str, plain: bool) -> None:  
         reading = from_fhir(content, limits=limits)
         assert reading.examination is not None
         assert reading.examination.to_json() == examination().to_json()
-    assert rules(from_fhir(content, limits=Limits(size=length - 1))) == ["read-too-large"]
+    assert rules(from_fhir(content, limits=Limits(size=length - 1))) == [NOT_KNOWN, "read-too-large"]
     # The other limits hold as before.
-    assert rules(from_fhir(content, limits=Limits(size=length, depth=3))) == ["read-too-deep"]
+    assert rules(from_fhir(content, limits=Limits(size=length, depth=3))) == [NOT_KNOWN, "read-too-deep"]
 
 
 def test_a_modifier_whose_name_is_escaped_is_heard() -> None:

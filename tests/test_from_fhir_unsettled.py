@@ -624,7 +624,7 @@ def test_two_patients_are_refused_wherever_they_stand(name: str) -> None:
     bundle = bundle_of(harmless())
     TWO_PATIENTS[name](bundle)
     reading = read(bundle)
-    assert (rules(reading), reading.examinations) == (["read-two-patients"], ())
+    assert (rules(reading), reading.examinations) == (["entry-plan-not-known", "read-two-patients"], ())
 
 
 @pytest.mark.parametrize("name", UNCLEAR)

@@ -316,14 +316,29 @@ def test_a_refusal_says_that_a_plan_was_not_sent(client: TestClient) -> None:
     assert rules(answer).count("entry-plan-not-sent") == sum("plan" in one for one in visit["lesions"])
 
 
-@pytest.mark.parametrize(
-    "refusal",
-    [one for one in REFUSALS if one.status >= 400 and one not in {refusals.NOT_FOUND, refusals.METHOD}],
-    ids=lambda one: one.rule.id,
-)
+@pytest.mark.parametrize("refusal", REFUSALS, ids=lambda one: one.rule.id)
 def test_a_refusal_of_a_record_says_that_nothing_was_made_of_it(refusal: refusals.Refusal) -> None:
-    without_body = {refusals.NOT_ACCEPTABLE, refusals.NOT_READY}
-    assert ("Nothing has been made" in refusal.rule.message) == (refusal not in without_body)
+    # A record may have been sent to the wrong address too, or with the wrong method; nobody sends one to /ready.
+    assert ("Nothing has been made" in refusal.rule.message) == (refusal is not refusals.NOT_READY)
+
+
+@pytest.mark.parametrize(
+    ("method", "to", "headers", "status"),
+    [
+        ("POST", "/fhir/r4/$dermoscopy-repport", {}, 404),
+        ("PUT", path("report"), {}, 405),
+        ("POST", path("report"), {"Accept": "text/csv"}, 406),
+        ("POST", path("report"), {"Content-Type": "text/csv"}, 415),
+        ("POST", path("report", query="?x=1"), {}, 400),
+    ],
+)
+def test_whoever_sends_a_record_amiss_is_told_to_see_to_it(
+    client: TestClient, method: str, to: str, headers: dict[str, str], status: int
+) -> None:
+    answer = client.request(method, to, content=USUAL, headers=JSON | headers)
+    assert answer.status_code == status
+    (issue,) = answer.json()["issue"]
+    assert "if something in it is urgent, see to it at once another way" in issue["details"]["text"]
 
 
 # What is refused
@@ -468,6 +483,16 @@ def test_what_can_not_be_read_is_422_with_every_issue(client: TestClient, name: 
     answer = client.post(path(operation), content=body, headers=headers)
     assert answer.status_code == 422
     assert rule in rules(answer)
+    assert rules(answer).count("entry-plan-not-known") == 1
+
+
+@pytest.mark.parametrize("at", [0, 1])
+def test_a_record_beside_one_that_can_not_be_read_is_not_sent_and_that_is_said(client: TestClient, at: int) -> None:
+    good, bad = binary(USUAL), binary(text_of(json.loads(USUAL) | {"patient": None, "plan": {}}))
+    first, second = (good, bad) if at else (bad, good)
+    answer = client.post(path("report"), content=parameters(examination=first, earlier=second), headers=FHIR)
+    assert answer.status_code == 422
+    assert rules(answer)[-2:] == ["entry-nothing-held", "entry-plan-not-known"]
 
 
 @pytest.mark.parametrize(("more", "status"), [(-1, 422), (0, 422), (1, 413)])

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import IO, Any
 
 from dermreport.examination.model import Examination, Visit
+from dermreport.examination.not_sent import unheld, unread
 from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.issues import EntryError, Issue
 
@@ -52,11 +53,14 @@ def inputs(options: argparse.Namespace) -> Iterator[Given]:
 def _read(name: str, text: bytes) -> Given:
     try:
         value = read_json(text)
+    except EntryError as error:
+        return Given(name, (), unread(error.issues))
+    try:
         if isinstance(value, dict) and "lesions" in value:
             return Given(name, Visit.model_validate(value).examinations)
         return Given(name, (Examination.model_validate(value),))
     except EntryError as error:
-        return Given(name, (), error.issues)
+        return Given(name, (), unheld(value, error.issues))
 
 
 def _lines(stream: IO[bytes]) -> Iterator[bytes]:

@@ -5,7 +5,8 @@ piece, so that half a finding never looks like a whole one; elsewhere the field 
 can't be without it. A planned step keeps what can be held of it, a view its limits, the rest in words
 (:mod:`dermreport.examination.kept_in_words`): a defect must not withhold an urgent request.
 
-Where no examination can be made, the whole entry is set aside, and an issue says that its plan has not been sent.
+Where no examination can be made, the whole entry is set aside, and an issue says that its plan has not been sent, or
+that it isn't known (:mod:`dermreport.examination.not_sent`).
 
 Of two findings of one structure and place that differ, the graver one is held, and two lights of one view are none:
 in which order they came decides nothing (:mod:`dermreport.examination.given_twice`).
@@ -29,6 +30,7 @@ from dermreport.examination.base import Model, OtherCode
 from dermreport.examination.entry_rules import Path, entry_issue, path_text
 from dermreport.examination.fields import Step, steps
 from dermreport.examination.model import Examination
+from dermreport.examination.not_sent import unheld, unread
 from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.issues import EntryError, Issue
 from dermreport.publication import CANONICAL_BASE
@@ -165,11 +167,11 @@ def from_entry(entry: Mapping[str, Any] | str | bytes, *, size: int = MAX_ENTRY)
     try:
         value = read_json(entry, size=size) if isinstance(entry, str | bytes) else _copied(entry)
     except EntryError as error:
-        return _nothing_held(entry, *error.issues)
+        return _nothing_held(entry, *unread(error.issues))
     except RecursionError:
-        return _nothing_held(entry, entry_issue("entry-too-deep", "$"))
+        return _nothing_held(entry, *unread([entry_issue("entry-too-deep", "$")]))
     if not isinstance(value, dict):
-        return _nothing_held(value, entry_issue("entry-not-an-object", "$"))
+        return _nothing_held(value, *unread([entry_issue("entry-not-an-object", "$")]))
     return _held_of(value, entry)
 
 
@@ -189,7 +191,7 @@ def _held_of(
     try:
         return _Held(value, source, found).entry()
     except RecursionError:
-        return _nothing_held(source, entry_issue("entry-too-deep", "$"))
+        return _nothing_held(source, *unread([entry_issue("entry-too-deep", "$")]))
 
 
 def _nothing_held(entry: Any, *issues: Issue) -> Entry:  # noqa: ANN401 - any JSON
@@ -267,10 +269,7 @@ class _Held:
             # Which revision it is can't be told, and a wrong one would hide a withdrawal.
             examination = None
         if examination is None:
-            self._issues[entry_issue("entry-nothing-held", "$")] = None
-            if in_words.says_anything(self._as_it_came.get("plan")):
-                self._issues[entry_issue("entry-plan-not-sent", "$.plan")] = None
-            return _nothing_held(self._as_it_came, *self._issues)
+            return _nothing_held(self._as_it_came, *unheld(self._as_it_came, self._issues))
         for path, light in lights:
             if path_text(path[:2]) not in self._aside:
                 self._aside[path_text(path)] = light

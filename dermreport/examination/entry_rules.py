@@ -89,6 +89,12 @@ _TABLE = (
         "mend the entry and read it again.",
         _SHAPE,
     ),
+    IssueRule(
+        "entry-plan-not-known",
+        "What was planned here isn't known, for not all of it can be read, and nothing of it has gone out: if "
+        "something in it is urgent, see to it at once another way, or mend it and read it again.",
+        _SHAPE,
+    ),
     IssueRule("entry-given-twice", "Two items of this list are the same one: merge them or tell them apart.", _SHAPE),
     IssueRule(
         "entry-findings-differ",

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from dermreport.examination.entry import Entry, held
 from dermreport.examination.entry_rules import Path, entry_issue, path_text
 from dermreport.examination.kept_in_words import Keys, add_words
+from dermreport.examination.not_sent import unread
 from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.form.answered import answers_of, code_of, contradicts, is_called_missing, items_below
 from dermreport.form.joined import TICKS, Joined
@@ -98,12 +99,12 @@ def from_response(response: Mapping[str, Any] | str | bytes, *, size: int = MAX_
         received = read_json(response, size=size) if isinstance(response, str | bytes) else response
         refused = _refusal(received)
         if refused:
-            return _refused(response, form_issue(refused, "$"), *_plan_not_sent(received))
+            return _refused(response, *unread([form_issue(refused, "$"), *_plan_not_sent(received)]))
         entry = _Response(received).entry()
     except EntryError as error:
-        return _refused(response, *error.issues, *_plan_not_sent(received))
+        return _refused(response, *unread([*error.issues, *_plan_not_sent(received)]))
     except RecursionError:
-        return _refused(response, entry_issue("entry-too-deep", "$"))
+        return _refused(response, *unread([entry_issue("entry-too-deep", "$")]))
     return entry if entry.examination is not None else _refused(response, *entry.issues)
 
 

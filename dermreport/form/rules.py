@@ -34,7 +34,7 @@ _TABLE: Final = (
     ),
     IssueRule(
         "form-withdrawn",
-        "The form was entered in error, so the examination is withdrawn, whatever its state says.",
+        "The form was entered in error, so the examination counts as withdrawn, whatever its state says.",
         _RESPONSE,
     ),
     IssueRule(

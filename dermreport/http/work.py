@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any, Final
 from dermreport.examination.entry import from_entry
 from dermreport.examination.entry_rules import entry_issue
 from dermreport.examination.model import Visit
+from dermreport.examination.not_sent import unheld, unread
 from dermreport.examination.reader import read_json
 from dermreport.fhir.outcome import to_outcome
 from dermreport.fhir.read.reading import Reading, from_fhir
@@ -114,11 +115,11 @@ def _of_binary(resource: Json, size: int) -> Any:  # noqa: ANN401 - any JSON
     except (binascii.Error, ValueError):
         content = None
     if content is None:
-        raise UnreadableError((entry_issue("entry-missing", "$.data"),))
+        raise UnreadableError(unread([entry_issue("entry-missing", "$.data")]))
     value = _json(content, size)
     if isinstance(value, dict) and "resourceType" in value:
         # A file in a file in a file: it has to be given as what it is.
-        raise UnreadableError((entry_issue("entry-unknown-field", "$"),))
+        raise UnreadableError(unread([entry_issue("entry-unknown-field", "$")]))
     return value
 
 
@@ -127,7 +128,7 @@ def _json(content: bytes, size: int) -> Any:  # noqa: ANN401 - any JSON
         return read_json(content, size=size)
     except EntryError as error:
         issues = error.issues
-    raise UnreadableError(issues)
+    raise UnreadableError(unread(issues))
 
 
 def _held(entry: Any) -> Record:  # noqa: ANN401 - an Entry
@@ -141,10 +142,7 @@ def _visit(content: Json) -> Record:
         return Record(Visit.model_validate(content).examinations)
     except EntryError as error:
         issues = error.issues
-    lesions = content["lesions"] if isinstance(content["lesions"], list) else []
-    plans = [position for position, one in enumerate(lesions) if isinstance(one, dict) and one.get("plan")]
-    lost = (entry_issue("entry-plan-not-sent", f"$.lesions[{position}].plan") for position in plans)
-    raise UnreadableError((*issues, entry_issue("entry-nothing-held", "$"), *lost))
+    raise UnreadableError(unheld(content, issues))
 
 
 def _received(reading: Reading) -> Record:
@@ -197,8 +195,16 @@ def _asked(job: Job, operation: Operation, limits: Limits) -> Asked:
     given = checked(operation, [*job.given.items(), *values])
     if first not in resources:
         raise RefusedError(refusals.PARAMETER_MISSING, name=first)
-    records = {name: tuple(read_record(one, size, limits) for one in several) for name, several in resources.items()}
-    return Asked(release, job.accepts, given, records)
+    try:
+        records = {
+            name: tuple(read_record(one, size, limits) for one in several) for name, several in resources.items()
+        }
+    except UnreadableError as error:
+        # Nothing is made of the records beside it either, and any of them may have a plan.
+        issues = error.issues if sum(map(len, resources.values())) == 1 else unread(error.issues)
+    else:
+        return Asked(release, job.accepts, given, records)
+    raise UnreadableError(issues)
 
 
 def _parameters(content: Json, operation: Operation) -> tuple[list[tuple[str, str]], dict[str, list[Any]]]:

@@ -87,13 +87,24 @@ def test_a_refused_plan_is_counted_for_somebody_to_see_to(tmp_path: Path) -> Non
     assert "have a plan that nobody gets" in done.stderr
 
 
+def test_a_line_that_can_not_be_read_is_none_without_a_plan(tmp_path: Path) -> None:
+    source = tmp_path / "in.ndjson"
+    whole = json.dumps({"plan": {"actions": [{"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent"}]}})
+    source.write_text("\n".join([whole, whole[:-1], "[]", whole.replace("plan", "plann"), "{}"]), encoding="utf-8")
+    counts = single(JOB, source, tmp_path / "out")
+    assert (counts.refused, counts.plans_not_sent, counts.plans_not_known) == (5, 1, 3)
+    done = command("dask", str(source), str(tmp_path / "many"), "--partition-bytes", "100")
+    assert (done.returncode, json.loads(done.stdout)["plans_not_known"]) == (1, 3)
+    assert "3 lines can't be read or failed" in done.stderr
+
+
 def test_bytes_that_are_no_text_end_in_the_issues(tmp_path: Path) -> None:
     source = tmp_path / "in.ndjson"
     source.write_bytes(
         b"\xff\xfe\x00\n" + b"\x00" * 100 + b"\r\n" + (ROOT / "examples/usual.json").read_bytes().replace(b"\n", b" ")
     )
     counts = single(JOB, source, tmp_path / "out")
-    assert (counts.lines, counts.refused, counts.bundles) == (3, 2, 1)
+    assert (counts.lines, counts.refused, counts.plans_not_known, counts.bundles) == (3, 2, 2, 1)
 
 
 def test_a_defect_of_the_library_costs_one_line_and_a_missing_library_the_task(
@@ -114,7 +125,7 @@ def test_a_defect_of_the_library_costs_one_line_and_a_missing_library_the_task(
 
     monkeypatch.setattr(dermreport, "to_fhir", failing(ValueError(MARK)), raising=False)
     counts = single(JOB, source, tmp_path / "out")
-    assert (counts.bundles, counts.failed, counts.adds_up) == (2, 1, True)
+    assert (counts.bundles, counts.failed, counts.plans_not_known, counts.adds_up) == (2, 1, 1, True)
     told = (tmp_path / "out" / ISSUES).read_text(encoding="utf-8")
     assert '{"rule": "bulk-failed", "severity": "error", "path": "ValueError"}' in told
     assert MARK not in told

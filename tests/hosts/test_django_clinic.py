@@ -260,6 +260,12 @@ def test_a_record_of_which_nothing_can_be_held_is_saved_and_says_that_its_plan_w
     assert signed_in().get(f"/{number}/fhir/").status_code == 404
 
 
+def test_a_plan_under_a_name_that_is_not_known_is_told_like_one_that_was_not_sent(clinic: SimpleNamespace) -> None:
+    found = clinic.saving.checked('{"status": "draft", "plann": {"actions": []}}')
+    assert found.was_not_sent
+    assert found.issues[0].rule == "entry-plan-not-known"
+
+
 def test_a_button_that_is_pressed_twice_saves_once(clinic: SimpleNamespace) -> None:
     number = saved(URGENT)
     saved(URGENT, number=number)

@@ -578,6 +578,18 @@ def command(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
     )
 
 
+def test_a_file_that_can_not_be_held_holds_nothing_urgent_behind_it(tmp_path: Path) -> None:
+    urgent, calm = (EXAMPLES / f"{name}.json" for name in ("back-melanoma-suspected-referred", "usual"))
+    broken = tmp_path / "broken.json"
+    broken.write_bytes(urgent.read_bytes()[:-9])
+    done = command(tmp_path, "put", str(broken), str(calm), str(urgent))
+    assert done.returncode == 3
+    assert done.stdout.split() == ["message", "1", "urgent"]
+    assert f"{calm}: not put in" in done.stderr
+    assert done.stderr.count("[entry-plan-not-known]") == 1
+    assert "Patient" not in done.stderr
+
+
 def test_the_commands_of_a_day(tmp_path: Path) -> None:
     names = ("usual", "forearm-revision-1-reassured", "forearm-revision-2-amended-to-excision")
     files = [str(EXAMPLES / f"{name}.json") for name in names]

@@ -7,11 +7,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from dermreport.examination.not_sent import unread
 from dermreport.fhir.read.attachments import left_out
 from dermreport.fhir.read.circles import circle_issues
 from dermreport.fhir.read.patients import are_several
 from dermreport.fhir.read.received import Box, unpack
-from dermreport.fhir.read.report import identity_of, is_ours, read_report
+from dermreport.fhir.read.report import Parts, Read, identity_of, is_ours, read_report
 from dermreport.fhir.read.rules import read_issue
 from dermreport.fhir.read.source import parsed
 from dermreport.issues import EntryError, Issue, must_be
@@ -24,7 +25,6 @@ if TYPE_CHECKING:
     from dermreport.examination.model import Examination
     from dermreport.fhir.foreign import Foreign
     from dermreport.fhir.read.checks import SentScore
-    from dermreport.fhir.read.report import Read
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +107,7 @@ def from_fhir(
             source.issues.extend(left_out(source.value, limits))
         box = unpack(source.value, limits, may_be_modified=source.modified)
     except EntryError as error:
-        return Reading((), error.issues)
+        return Reading((), unread(error.issues))
     box.issues[:0] = source.issues
     if not box.refused:
         box.issues.extend(circle_issues(box))
@@ -115,15 +115,15 @@ def from_fhir(
         box.refuse(read_issue("read-two-patients", "$"))
     if any(one.changed for one in box.of("Composition")):
         box.refuse(read_issue("read-modifier", box.of("Composition")[0].path))
-    return Reading((), tuple(box.issues), box) if box.refused else _read(box)
+    return Reading((), unread(box.issues), box) if box.refused else _read(box)
 
 
 def _read(box: Box) -> Reading:
     received = box.of("DiagnosticReport")
     reports = [one for one in received if is_ours(one.resource)]
-    issues = list(box.issues)
     if not received:
-        issues.append(read_issue("read-no-report", "$"))
+        return Reading((), unread([*box.issues, read_issue("read-no-report", "$")]), box)
+    issues = list(box.issues)
     if not reports:
         # Reports of ours need none of the terminology mapping, which is slow to load.
         from dermreport.fhir.read.foreign_report import read_foreign_report  # noqa: PLC0415
@@ -137,16 +137,17 @@ def _read(box: Box) -> Reading:
     made = []
     for report, identity in zip(reports, identities, strict=True):
         if identity is not None and numbers[identity.system, identity.value] > 1:
-            found: ReadReport = ReadReport(report.path, None, (), (read_issue("read-same-report", report.path),))
+            found = Read(None, (read_issue("read-same-report", report.path),), (), Parts(report))
         else:
-            found = _made(report.path, read_report(report, box, known))
-        made.append(found)
-        issues.extend(found.issues)
+            found = read_report(report, box, known)
+        made.append(_made(report.path, found))
+        issues.extend(made[-1].issues)
     return Reading(tuple(made), tuple(issues), box)
 
 
 def _made(path: str, read: Read) -> ReadReport:
-    return ReadReport(path, read.examination, read.scores, read.issues)
+    issues = unread(read.issues, path) if read.examination is None else read.issues
+    return ReadReport(path, read.examination, read.scores, issues)
 
 
 __all__ = ["ReadReport", "Reading", "from_fhir"]

@@ -54,20 +54,25 @@ def _row(  # noqa: PLR0913, PLR0917 - the columns of a table
 
 
 NOT_FOUND: Final = _row(
-    HTTPStatus.NOT_FOUND, "not-found", "not-found", "Nothing is here: /openapi.json lists what there is.", _HTTP
+    HTTPStatus.NOT_FOUND,
+    "not-found",
+    "not-found",
+    f"Nothing is here: /openapi.json lists what there is. {_NOTHING_MADE}",
+    _HTTP,
 )
 METHOD: Final = _row(
     HTTPStatus.METHOD_NOT_ALLOWED,
     "not-supported",
     "method",
-    "This address takes another method: the header Allow names it.",
+    f"This address takes another method: the header Allow names it. {_NOTHING_MADE}",
     _HTTP,
 )
 NOT_ACCEPTABLE: Final = _row(
     HTTPStatus.NOT_ACCEPTABLE,
     "not-supported",
     "not-acceptable",
-    "None of the media types that are accepted can be given here, or not in this release: ask for {types}.",
+    "None of the media types that are accepted can be given here, or not in this release: ask for {types}. "
+    f"{_NOTHING_MADE}",
     _HTTP,
 )
 MEDIA_TYPE: Final = _row(

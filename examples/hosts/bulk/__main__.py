@@ -45,6 +45,12 @@ def main() -> int:
     print(json.dumps(asdict(counts) | {"seconds": seconds}))
     if counts.plans_not_sent:
         print(f"{counts.plans_not_sent} refused lines have a plan that nobody gets: see the issues", file=sys.stderr)
+    if counts.plans_not_known:
+        print(
+            f"{counts.plans_not_known} lines can't be read or failed, and nobody gets what is planned in them: "
+            "see the issues",
+            file=sys.stderr,
+        )
     return 1 if counts.refused or counts.failed else 0
 
 

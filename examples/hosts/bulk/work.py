@@ -12,6 +12,7 @@ import dermreport
 #: Written in place of a rule where a line made the library fail: a defect to be reported, which ends no job.
 FAILED: Final = "bulk-failed"
 _NOT_SENT: Final = "entry-plan-not-sent"
+_NOT_KNOWN: Final = "entry-plan-not-known"
 #: What the machine lacks: the task fails and is tried again. Were it a line's fault, a worker without a library would
 #: refuse every line.
 _NOT_OF_A_LINE: Final = (ImportError, MemoryError, OSError)
@@ -44,6 +45,7 @@ class Counts:
         blank: Lines with nothing on them.
         with_errors: Bundles of reports that are preliminary because errors stand.
         plans_not_sent: Refused lines that had a plan: somebody has to see to them, however urgent they are.
+        plans_not_known: Refused and failed lines that may have had a plan: somebody has to look at them.
         rows: Rows of the table.
     """
 
@@ -54,6 +56,7 @@ class Counts:
     blank: int = 0
     with_errors: int = 0
     plans_not_sent: int = 0
+    plans_not_known: int = 0
     rows: int = 0
 
     @property
@@ -109,6 +112,7 @@ class Work:
                 raise
             except Exception as error:  # noqa: BLE001 - one line must not end the job, and its text may quote the line
                 self.counts.failed += 1
+                self.counts.plans_not_known += 1
                 self._write_issues(number, [{"rule": FAILED, "severity": "error", "path": type(error).__name__}])
                 continue
             errors = [issue for issue in issues if issue.severity is dermreport.Severity.ERROR]
@@ -118,6 +122,7 @@ class Work:
             if review is None:
                 self.counts.refused += 1
                 self.counts.plans_not_sent += any(issue.rule == _NOT_SENT for issue in issues)
+                self.counts.plans_not_known += any(issue.rule == _NOT_KNOWN for issue in issues)
                 continue
             self.counts.bundles += 1
             self.counts.with_errors += review.has_errors

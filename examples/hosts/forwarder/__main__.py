@@ -31,17 +31,23 @@ def headers() -> Mapping[str, str]:
 def put(outbox: Outbox, options: argparse.Namespace) -> int:
     """Put examinations in; their revisions in the order of the files, each with the one before it as the earlier."""
     former: dermreport.Review | None = None
+    code = 0
     for file in options.files:
         held = dermreport.from_entry(file.read_bytes())
         if held.examination is None:
             print(f"{file}: nothing can be held of it", *held.issues, sep="\n", file=sys.stderr)
-            return 3
+            code = 3
+            continue
         review = dermreport.review(held.examination)
         earlier = former if former and former.examination.identifier == review.examination.identifier else None
         message = message_of(review, earlier=earlier, release=options.release)
+        # What can't be held may be the revision before this one, which waits for it; what is urgent never waits.
+        if code and not message.urgent:
+            print(f"{file}: not put in, for a file before it can't be held: mend that one first", file=sys.stderr)
+            continue
         print("message", outbox.put(message, time.time()), "urgent" if message.urgent else "")
         former = review
-    return 0
+    return code
 
 
 def run(outbox: Outbox, options: argparse.Namespace) -> int:

@@ -241,10 +241,13 @@ def written(entry: Json) -> str:
 
 # --- issues beside the fields
 
+#: That nothing of a plan went out, or of what nobody can tell whether it is one.
+NOT_SENT: Final = frozenset({"entry-plan-not-sent", "entry-plan-not-known"})
+
 
 def is_urgent(issue: dermreport.Issue, review: dermreport.Review | None) -> bool:
-    """Whether an issue calls for action now: a warning sign, or a plan that couldn't be sent."""
-    return issue.rule == "entry-plan-not-sent" or (review is not None and issue in review.red_flags)
+    """Whether an issue calls for action now: a warning sign, or a plan that couldn't be sent or read."""
+    return issue.rule in NOT_SENT or (review is not None and issue in review.red_flags)
 
 
 def placed(issues: Iterable[dermreport.Issue], entry: Json) -> dict[str, list[dermreport.Issue]]:

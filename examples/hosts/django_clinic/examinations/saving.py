@@ -84,8 +84,8 @@ class Checked:
 
     @property
     def was_not_sent(self) -> bool:
-        """Whether a plan was entered of which nothing can go out."""
-        return any(issue.rule == "entry-plan-not-sent" for issue in self.issues)
+        """Whether nothing can go out of a plan that was entered, or of what may be one."""
+        return any(issue.rule in fields.NOT_SENT for issue in self.issues)
 
 
 def checked(text: str) -> Checked:

@@ -1,0 +1,60 @@
+"""What is said where nothing of a content is held: that nothing goes out, and what is known of its plan.
+
+Whoever gave it must act another way on what is urgent in it. Each door asks here, so that this is said once: of each
+plan that was seen, else that what was planned isn't known.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Final
+
+from dermreport.examination.entry_rules import entry_issue, path_text
+from dermreport.examination.kept_in_words import says_anything
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from dermreport.examination.entry_rules import Path
+    from dermreport.issues import Issue
+
+_NOT_SENT: Final = "entry-plan-not-sent"
+_NOT_KNOWN: Final = "entry-plan-not-known"
+#: How a part is kept: it is kept and goes out only where there is an examination.
+_HOW_KEPT: Final = frozenset(("entry-step-in-words", "entry-urgency-read", "entry-limit-in-words"))
+
+
+def unread(issues: Iterable[Issue], path: str = "$") -> tuple[Issue, ...]:
+    """Return the issues on something that can't be read, with what is known of its plan.
+
+    Args:
+        issues: Why it can't be read. Where they say already that a plan wasn't sent, nothing is added.
+        path: Where it stood.
+    """
+    several = tuple(issues)
+    said = any(one.rule in {_NOT_SENT, _NOT_KNOWN} for one in several)
+    return several if said else (*several, entry_issue(_NOT_KNOWN, path))
+
+
+def unheld(content: Any, issues: Iterable[Issue]) -> tuple[Issue, ...]:  # noqa: ANN401 - any JSON
+    """Return the issues on an entry or a visit that was read and isn't held, with what is known of its plans.
+
+    Args:
+        content: It, as it came.
+        issues: Why it isn't held.
+    """
+    why = [one for one in issues if one.rule not in _HOW_KEPT]
+    parts = _examinations(content)
+    plans = [(*path, "plan") for path, part in parts if isinstance(part, dict) and says_anything(part.get("plan"))]
+    found = (*why, entry_issue("entry-nothing-held", "$"), *(entry_issue(_NOT_SENT, path_text(one)) for one in plans))
+    # Under a name that isn't known, and in what is no object, a plan isn't seen.
+    hidden = any(one.rule == "entry-unknown-field" for one in why)
+    told = hidden or not all(isinstance(part, dict) for _, part in parts)
+    return unread(found) if told else found
+
+
+def _examinations(content: Any) -> list[tuple[Path, Any]]:  # noqa: ANN401 - any JSON
+    """Return the examinations of an entry or a visit, with their paths."""
+    lesions = content.get("lesions") if isinstance(content, dict) else None
+    if isinstance(lesions, list):
+        return [(("lesions", position), one) for position, one in enumerate(lesions)]
+    return [((), content if lesions is None else lesions)]
