@@ -16,7 +16,22 @@ from typing import Any
 import a_plugin
 import msgspec
 import pytest
-from a_plugin import ABOUT, CODING, MAKER, METHOD, MODULE, NAME, RULE, SECTION, SIGN, SYSTEM, Plugin, install, whole
+from a_plugin import (
+    ABOUT,
+    CODING,
+    MAKER,
+    METHOD,
+    MODULE,
+    NAME,
+    ROW,
+    RULE,
+    SECTION,
+    SIGN,
+    SYSTEM,
+    Plugin,
+    install,
+    whole,
+)
 from examples_output import ENTRIES, examinations
 from hypothesis import given
 from strategies import usual_examinations
@@ -964,3 +979,49 @@ def test_the_http_door_takes_them_in_the_settings() -> None:
             "/fhir/r4/$dermoscopy-report", content=usual().to_json(), headers={"Content-Type": "application/json"}
         )
     assert answer.text == dermreport.to_fhir(reviewed(usual(), whole())).bundle().to_json()
+
+
+def own_program(_review: Any) -> list[str]:
+    return ["a line"]
+
+
+#: As a function that stands in the file that is run.
+own_program.__module__ = "__main__"
+
+
+def local_text(text: str) -> str:
+    class Local(str):
+        __slots__ = ()
+
+    return Local(text)
+
+
+#: What is changed in a plugin, and how the error names it.
+NOT_HANDED_OVER = [
+    ({"sections": (replace(SECTION, write=lambda _: ["a line"]),)}, "sections[0] (contact)"),
+    ({"sections": (replace(SECTION, write=own_program),)}, "sections[0] (contact)"),
+    ({"resources": (MAKER, replace(MAKER, id="other", make=lambda _: {}))}, "resources[1] (other)"),
+    ({"methods": criteria(label=local_text("4 mm or more"))}, "methods[0] (two-signs)"),
+    ({"rules": (SIGN, replace(RULE, message=local_text("Look {concern} again.")))}, f"rules[1] ({RULE.id})"),
+    ({"rows": (replace(ROW, definition=local_text("A nurse looks again.")),)}, "rows[0] (recheck)"),
+]
+
+
+@pytest.mark.parametrize(("changed", "named"), NOT_HANDED_OVER, ids=range(len(NOT_HANDED_OVER)))
+def test_what_the_doors_processes_cannot_be_given_is_named_when_the_door_is_made(
+    changed: dict[str, Any], named: str
+) -> None:
+    with_it = settings(Plugin(**changed))
+    assert with_it.plugins.names == (NAME,)
+    with pytest.raises(SettingsError) as raised:
+        dermreport.http_app(settings=with_it)
+    assert f"plugin {NAME}: {named}" in str(raised.value)
+    assert str(raised.value).count(f"plugin {NAME}") == 1
+    assert "at the top level of a module" in str(raised.value)
+    assert raised.value.__cause__ is None
+    assert raised.value.__context__ is None
+
+
+def test_a_setting_that_the_doors_processes_cannot_be_given_is_named() -> None:
+    with pytest.raises(SettingsError, match="letter_settings: contact"):
+        dermreport.http_app(letter_settings=dermreport.LetterSettings(contact=local_text("Clinic desk")))
