@@ -64,7 +64,7 @@ class Settings:
     Attributes:
         snomed: Send SNOMED CT codings beside ours; without them nothing of the examination is lost.
         loinc: Send LOINC codings beside ours. Headings of a document's sections have no other code and stay.
-        dicom: Send codings of DICOM's own system beside ours.
+        dicom: Send codings of DICOM's own system beside ours. These three hold for what plugins put beside ours too.
         claim_profiles: Write ``meta.profile``. A validating server without our package refuses such a resource.
         unsuitable_scores: Send methods that are not valid here too, as not applicable with the reason.
         intent: Intent of the plan's requests.
@@ -74,7 +74,8 @@ class Settings:
         pathway: The pathway with which the plan is compared; without it the neutral one. None withholds anything.
         identifier_systems: The systems in which the host numbers things; without them nothing is asked of them.
         organisation: Where examinations are done whose entry doesn't say it.
-        extra_codings: Codes that stand beside ours for a term, after the standard ones, in their order.
+        extra_codings: Codes that stand beside ours for a term, after the standard ones, in their order; of whichever
+            system, for the host itself asks for each.
         language: In which ``Review.language`` and ``Report.outcome`` say issues; what is sent and stored is English.
         limits: How much of others' content the host reads: for ``from_fhir(…, limits=settings.limits)``.
         plugins: What plugins add, as ``load_plugins`` gives it; without it nothing is loaded.

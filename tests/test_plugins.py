@@ -748,6 +748,35 @@ def test_a_row_has_its_other_codes_beside_it() -> None:
     assert back.examination.to_json() == exam.to_json()
 
 
+#: A setting, and a code of its system that the library doesn't map.
+SWITCHES = [
+    ("snomed", "http://snomed.info/sct", "404684003"),
+    ("loinc", "http://loinc.org", "29308-4"),
+    ("dicom", "http://dicom.nema.org/resources/ontology/DCM", "111013"),
+]
+
+
+def of_system(review: Review, system: str) -> set[tuple[Any, Any]]:
+    """The codes of a system in a report."""
+    sent = codes(dermreport.to_fhir(review).bundle("collection").to_dict())
+    return {one for one in sent if one[0] == system}
+
+
+@pytest.mark.parametrize(("name", "system", "code"), SWITCHES, ids=[name for name, *_ in SWITCHES])
+def test_a_code_system_that_is_off_is_off_for_what_plugins_put_beside_ours(name: str, system: str, code: str) -> None:
+    beside = ExtraCoding(of="structure/network-typical", system=system, code=code)
+    plugin = Plugin(codings=(CODING, beside))
+    on, off = reviewed(usual(), plugin), reviewed(usual(), plugin, **{name: False})
+    assert (system, code) in of_system(on, system)
+    assert (system, code) not in of_system(off, system)
+    assert code in dermreport.to_hl7v2(on).text
+    assert code not in dermreport.to_hl7v2(off).text
+    # Of its own system it stays, and so does what the host asks for itself.
+    assert of_system(off, CODING.system) == {(CODING.system, CODING.code)}
+    asked = reviewed(usual(), plugin, extra_codings=(beside,), **{name: False})
+    assert (system, code) in of_system(asked, system)
+
+
 @pytest.mark.parametrize("release", RELEASES)
 @pytest.mark.parametrize("kind", KINDS)
 def test_another_site_keeps_it_as_foreign_and_sends_it_again(release: str, kind: str) -> None:
