@@ -94,7 +94,8 @@ class LetterSection:
         id: Its id within the plugin.
         title: What stands above the lines.
         kinds: In which kinds of letters it stands.
-        write: Gives the lines for a reviewed lesion; none leaves it out. A line is text and nothing in it is markup.
+        write: Gives the lines for a reviewed lesion, of which it gets a copy; none leaves it out. A line is text and
+            nothing in it is markup.
     """
 
     id: str

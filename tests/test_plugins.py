@@ -8,6 +8,7 @@ import json
 import pickle
 import subprocess
 import sys
+from collections.abc import Mapping
 from dataclasses import FrozenInstanceError, fields
 from decimal import Decimal
 from pathlib import Path
@@ -38,6 +39,7 @@ from strategies import usual_examinations
 
 import dermreport
 from dermreport import Examination, Issue, Review, Settings, SettingsError, cli
+from dermreport.examination.base import Model
 from dermreport.examination.reader import read_json, write_json
 from dermreport.expressions.nodes import AtLeast, Exists, Fact, Found, Given, Holds, Is, Not, Present, every, some
 from dermreport.plugins import (
@@ -57,12 +59,13 @@ from dermreport.plugins import (
 )
 from dermreport.plugins.issue_rules import PLUGIN_RULES, for_readers
 from dermreport.publication import CANONICAL_BASE
-from dermreport.scores.method import CAUTIONS, Steps
+from dermreport.scores.method import CAUTIONS, ClueList, Method, Step, Steps
 from dermreport.scores.three_point import METHOD as PUBLISHED
 from dermreport.vocabulary.concerns import Concern
 from dermreport.vocabulary.lights import Light
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.summaries import Summary
+from dermreport.vocabulary.term import Term
 
 ROOT = Path(__file__).parent.parent
 RELEASES = ("R4", "R4B", "R5")
@@ -564,6 +567,72 @@ def test_a_section_that_fails_is_an_issue_and_the_letter_is_that_without_it(writ
     assert "2.1" in issue.message
 
 
+def names_of(part: Any) -> list[str]:
+    if dataclasses.is_dataclass(part):
+        return [one.name for one in fields(part)]
+    names = type(part).model_fields if isinstance(part, Model) else getattr(part, "__struct_fields__", ())
+    return list(names)
+
+
+def parts(value: Any, seen: dict[int, Any]) -> list[Any]:
+    """Every part of a review but what the program has for every record."""
+    shared = (Term, Method, ClueList, Step, dermreport.Pathway, dermreport.plugin.Plugin, str, type)
+    if value is None or id(value) in seen or isinstance(value, shared):
+        return list(seen.values())
+    seen[id(value)] = value
+    if isinstance(value, (list, tuple, frozenset, set)):
+        inner: Any = value
+    elif isinstance(value, Mapping):
+        inner = value.values()
+    else:
+        inner = [getattr(value, name) for name in names_of(value)]
+    for one in inner:
+        parts(one, seen)
+    return list(seen.values())
+
+
+def changes_first(review: Any) -> list[str]:
+    object.__setattr__(review, "issues", None)
+    return ["a line"]
+
+
+def changes_deep(review: Any) -> Any:
+    yield "a line"
+    object.__setattr__(review.answers.examination.findings[0], "presence", "absent")
+
+
+def changes_settings(review: Any) -> list[str]:
+    object.__setattr__(review.settings, "snomed", not review.settings.snomed)
+    object.__setattr__(review.settings.plugins, "loaded", ())
+    return ["a line"]
+
+
+def changes_all(review: Any) -> list[str]:
+    for part in parts(review, {}):
+        # A frozen Struct can't be changed even so, but what it holds can.
+        for name in names_of(part) if not isinstance(part, msgspec.Struct) else ():
+            object.__setattr__(part, name, None)
+    return ["a line"]
+
+
+@pytest.mark.parametrize("change", [changes_first, changes_deep, changes_settings, changes_all])
+@pytest.mark.parametrize("form", ["text", "html"])
+def test_a_section_that_changes_the_review_is_an_issue_and_nothing_of_the_hosts_is_changed(
+    change: Any, form: str
+) -> None:
+    other = replace(SECTION, id="after")
+    review = reviewed(usual(), Plugin(sections=(replace(SECTION, write=change), other)))
+    before = bundles(review, "R4")
+    letter = dermreport.letter(review, format=form)
+    (issue,) = (one for one in letter.issues if one.rule == FAILED)
+    assert dict(issue.parameters)["part"] == "its section of a letter (contact)"
+    alone = dermreport.letter(reviewed(usual(), Plugin(sections=(other,))), format=form)
+    assert letter.content == alone.content
+    assert b"Seen at Lakeside" in letter.content
+    assert bundles(review, "R4") == before
+    assert dermreport.review(review.examination, review.settings) == review
+
+
 def made(making: Any, **changed: Any) -> dict[str, Any]:
     return {"f": {**a_plugin.flag(making)["f"], **changed}}
 
@@ -576,6 +645,11 @@ def circle(_making: Any) -> Any:
     resource: dict[str, Any] = {"resourceType": "Flag"}
     resource["code"] = resource
     return {"f": resource}
+
+
+def changes_review(making: Any) -> Any:
+    object.__setattr__(making.review.examination, "status", None)
+    return {}
 
 
 def changes(making: Any) -> Any:
@@ -637,6 +711,7 @@ NOT_ALLOWED = {
     "a reference to what it doesn't make": lambda m: made(m, author=m.own("other")),
     "a script": lambda m: made(m, text={"status": "generated", "div": "<div><script>x</script></div>"}),
     "changes": changes,
+    "changes the review": changes_review,
     # FHIR R4 and R5: cardinalities of AuditEvent and Flag, the format of a date, one of several kinds of a value.
     "an event that lacks what it must have": lambda _: {"a": {"resourceType": "AuditEvent"}},
     "a flag without a code": lambda m: {"f": {n: v for n, v in a_plugin.flag(m)["f"].items() if n != "code"}},
