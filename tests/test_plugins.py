@@ -6,6 +6,7 @@ import copy
 import dataclasses
 import json
 import pickle
+import re
 import subprocess
 import sys
 from collections.abc import Mapping
@@ -1063,6 +1064,64 @@ def test_the_command_line_takes_names(
     said = capsys.readouterr()
     assert "plugin-refused" in said.err
     assert NOT_USED in said.out
+
+
+@pytest.mark.parametrize("command", [["check", str(ROOT / "examples" / "usual.json"), "--pathway"], ["pathway"]])
+def test_a_pathway_of_a_plugin_that_is_not_used_says_how_to_use_it(
+    command: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bad = "import a_plugin\nplugin = a_plugin.Plugin(rows=7, pathways=(a_plugin.PATHWAY,))\n"
+    points = {NAME: "lakeside_seven:plugin", "broken": "lakeside_eight:plugin"}
+    bad = bad.replace("rows=7", "about=a_plugin.About(name='broken', version='1', title='B', system='urn:b'), rows=7")
+    install(monkeypatch, tmp_path, points, {"lakeside_seven": MODULE, "lakeside_eight": bad})
+    assert cli.main([*command, f"{NAME}/recheck"]) == cli.WRONG_CALL
+    assert f"the plugin {NAME} isn't used here: add --plugin {NAME}" in capsys.readouterr().err
+    assert cli.main([*command, f"{NAME}/recheck", "--plugin", NAME]) == cli.DONE
+    assert "Recheck" in capsys.readouterr().out
+    assert cli.main([*command, f"{NAME}/other", "--plugin", NAME]) == cli.WRONG_CALL
+    assert "no plugin that is used has this pathway" in capsys.readouterr().err
+    assert cli.main([*command, "broken/recheck", "--plugin", "broken"]) == cli.WRONG_CALL
+    assert "the plugin broken doesn't fit and isn't used" in capsys.readouterr().err
+    # A file stays a file, whatever it is called, and one that isn't there is said to be none.
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / NAME).mkdir()
+    (tmp_path / NAME / "recheck").write_text(a_plugin.PATHWAY, encoding="utf-8")
+    assert cli.main([*command, f"{NAME}/recheck"]) == cli.DONE
+    assert cli.main([*command, "nowhere.toml"]) == cli.NOT_DONE
+
+
+def test_rows_of_a_plugin_are_looked_up(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    named = "from dataclasses import replace\nfrom a_plugin import ABOUT, Plugin, ROW\n"
+    named += "plugin = Plugin(about=replace(ABOUT, name='structure', system='urn:x'), rows=(ROW,))\n"
+    points = {NAME: "lakeside_nine:plugin", "structure": "lakeside_ten:plugin"}
+    install(monkeypatch, tmp_path, points, {"lakeside_nine": MODULE, "lakeside_ten": named})
+    assert cli.main(["terms", "--plugin", NAME]) == cli.DONE
+    assert re.search(rf"^{NAME} +1  Lakeside, a plugin\.$", capsys.readouterr().out, re.MULTILINE)
+    assert cli.main(["terms", NAME, "NURSE", "--plugin", NAME]) == cli.DONE
+    out = capsys.readouterr().out
+    assert out.startswith("recheck: recheck by a nurse\n")
+    assert "other codes: B1 (https://lakeside.example/billing)" in out
+    assert cli.main(["terms", NAME, "--plugin", NAME, "--format", "json"]) == cli.DONE
+    assert read_json(capsys.readouterr().out) == [
+        {
+            "code": "recheck",
+            "display": "recheck by a nurse",
+            "definition": "A nurse looks again.",
+            "system": SYSTEM,
+            "other_codes": [{"system": "https://lakeside.example/billing", "code": "B1"}],
+            "source": f"the code system of the plugin {NAME}, version 2.1",
+        }
+    ]
+    assert cli.main(["terms", NAME, "doctor", "--plugin", NAME]) == cli.DONE
+    assert capsys.readouterr().out == "no such row\n"
+    assert cli.main(["terms", NAME]) == cli.WRONG_CALL
+    # One that is called as a list of the library's takes no list's place.
+    assert cli.main(["terms", "structure", "peppering", "--plugin", "structure"]) == cli.DONE
+    assert "dots-grey" in capsys.readouterr().out
+    assert cli.main(["terms", "structure/rows", "--plugin", "structure"]) == cli.DONE
+    assert "recheck" in capsys.readouterr().out
 
 
 def test_a_file_of_settings_names_them(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
