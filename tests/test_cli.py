@@ -238,6 +238,21 @@ def test_report_without_snomed_has_no_snomed_code(capsys: pytest.CaptureFixture[
     assert "http://snomed.info/sct" not in capsys.readouterr().out
 
 
+def test_a_list_that_an_answer_is_not_in_is_named_with_the_command_that_prints_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "entry.json"
+    entry = json.loads(USUAL.read_text(encoding="utf-8"))
+    entry["plan"]["actions"] = [{"key": "a1", "action": "wait-and-see"}, {"key": "a2", "action": "hope"}]
+    path.write_text(json.dumps({**entry, "mode": "by-owl"}), encoding="utf-8")
+    for command in ("check", "score", "report", "letter"):
+        assert cli.main([command, str(path)]) == cli.NOT_DONE
+        said = capsys.readouterr().err
+        assert said.count("`dermreport terms plan-action` prints the list plan-action") == 1
+        assert "`dermreport terms mode` prints the list mode" in said
+        assert "owl" not in said
+
+
 def test_terms_lists_the_lists(capsys: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["terms"]) == cli.DONE
     lines = capsys.readouterr().out.splitlines()

@@ -8,11 +8,14 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, Any, Final
 
 from dermreport.examination.model import Examination, Visit
 from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.issues import EntryError, Issue
+
+#: The rule whose message names a list: a message is for a clinician, a command for whoever calls one.
+_NOT_IN_ITS_LIST: Final = "entry-unknown-code"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +92,9 @@ def progress(items: Iterable[Any]) -> Iterable[Any]:
 
 
 def say_unreadable(entry: Given) -> None:
-    """Say what is wrong with an entry."""
+    """Say what is wrong with an entry, and which command prints the lists that it isn't in."""
     for issue in entry.issues:
         print(f"{entry.name}: {issue}", file=sys.stderr)
+    named = (dict(issue.parameters).get("list") for issue in entry.issues if issue.rule == _NOT_IN_ITS_LIST)
+    for name in dict.fromkeys(one for one in named if one is not None):
+        print(f"{entry.name}: `dermreport terms {name}` prints the list {name}", file=sys.stderr)
