@@ -83,7 +83,8 @@ class Settings:
         organisation: Where examinations are done whose entry doesn't say it.
         extra_codings: Codes that stand beside ours for a term, after the standard ones, in their order; of whichever
             system, for the host itself asks for each.
-        language: In which ``Review.language`` and ``Report.outcome`` say issues; what is sent and stored is English.
+        language: In which ``Review.language``, ``Report.outcome`` and the text of commands say issues; what is sent and
+            stored is English.
         limits: How much of others' content the host reads: for ``from_fhir(…, limits=settings.limits)``.
         plugins: What plugins add, as ``load_plugins`` gives it; without it nothing is loaded.
     """
