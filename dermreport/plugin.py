@@ -122,7 +122,7 @@ class Making(NamedTuple):
     """What a plugin makes resources of; all of it are copies.
 
     Attributes:
-        review: The review.
+        review: The review; its settings say which code systems the host sends, which is a maker's to keep to.
         release: The release of FHIR, as ``R4``.
         resources: The library's own resources of this examination, each with its id.
         report: A Reference to the report.
