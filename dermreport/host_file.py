@@ -27,7 +27,8 @@ def settings_from_toml(text: str | bytes) -> Settings:
         text: The file, as text or UTF-8 bytes.
 
     Raises:
-        SettingsError: It is no TOML, or a setting isn't one or doesn't fit; the text names settings, never values.
+        SettingsError: It is no TOML, or settings aren't any or don't fit: all of them, gathered in ``problems``; the
+            text names settings, never values.
         MissingExtraError: It names plugins, and pluggy isn't installed.
         TypeError: It is neither text nor bytes.
     """

@@ -8,7 +8,7 @@ Exceptions::
     DermReportError
     ├── EntryError       an entry can't be held; .issues says all that is wrong, gathered
     ├── PathwayError     a pathway's file doesn't fit; .issues says all that is wrong, gathered
-    ├── SettingsError    a host's settings, or how a series or a drawing is asked for, don't fit
+    ├── SettingsError    a host's settings, or how a series or a drawing is asked for, don't fit; .problems, gathered
     ├── SeriesError      reviews aren't a series of one lesion; .issues says why, gathered
     ├── BuildError       a bundle of this kind can't be made of this examination, and what is missing
     └── MissingExtraError  an optional dependency is not installed; the text names the command
@@ -21,7 +21,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping
+    from collections.abc import Iterable, Iterator, Mapping
 
 
 class Severity(StrEnum):
@@ -128,7 +128,20 @@ class PathwayError(DermReportError, ValueError):
 
 
 class SettingsError(DermReportError, ValueError):
-    """A host's settings don't fit together, or an argument names what isn't there; the text holds no value of it."""
+    """A host's settings don't fit together, or an argument names what isn't there; the text holds no value of it.
+
+    Attributes:
+        problems: Everything that is wrong, each with the setting that it is about; the text has each on a line.
+    """
+
+    def __init__(self, *problems: str) -> None:
+        """Keep what is wrong."""
+        self.problems: tuple[str, ...] = problems
+        super().__init__(*problems)
+
+    def __str__(self) -> str:
+        """What is wrong, a line each."""
+        return "\n".join(self.problems)
 
 
 def must_be(where: str, given: object, *kinds: type) -> None:
@@ -147,19 +160,27 @@ def must_be(where: str, given: object, *kinds: type) -> None:
         raise TypeError(f"{where} is {names}, not {type(given).__name__}")
 
 
-def refuse_counts(where: str, given: Mapping[str, object]) -> None:
-    """Refuse what isn't a whole number from 0.
+def refuse_all(problems: Iterable[str]) -> None:
+    """Refuse settings of which anything is wrong, all of it at once.
+
+    Raises:
+        SettingsError: Something is.
+    """
+    found = tuple(problems)
+    if found:
+        raise SettingsError(*found)
+
+
+def wrong_counts(where: str, given: Mapping[str, object]) -> Iterator[str]:
+    """Yield what isn't a whole number from 0.
 
     Args:
         where: What is set, for the message.
-        given: What was given, by name; no value of it is in the error.
-
-    Raises:
-        SettingsError: One of them isn't.
+        given: What was given, by name; no value of it is in the text.
     """
     for name, value in given.items():
         if not isinstance(value, int) or isinstance(value, bool) or value < 0:
-            raise SettingsError(f"{where}: {name} is a whole number from 0")
+            yield f"{where}: {name} is a whole number from 0"
 
 
 class SeriesError(DermReportError, ValueError):

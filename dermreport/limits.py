@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, fields
 
-from dermreport.issues import SettingsError, refuse_counts
+from dermreport.issues import refuse_all, wrong_counts
 
 #: Pictures, letters and plain text. What a browser would run, as HTML or SVG, isn't among them.
 ATTACHMENT_KINDS = frozenset(
@@ -46,12 +47,15 @@ class Limits:
 
     def __post_init__(self) -> None:
         """Refuse what isn't a limit; no value is in the error."""
+        refuse_all(self._wrong())
+        object.__setattr__(self, "attachment_kinds", frozenset(self.attachment_kinds))
+
+    def _wrong(self) -> Iterator[str]:
         numbers = {one.name: getattr(self, one.name) for one in fields(self) if one.name != "attachment_kinds"}
-        refuse_counts("limits", numbers)
+        yield from wrong_counts("limits", numbers)
         kinds: object = self.attachment_kinds
         if not isinstance(kinds, frozenset | set) or not all(isinstance(kind, str) for kind in kinds):
-            raise SettingsError("limits: attachment_kinds is a set of media types, as image/png")
-        object.__setattr__(self, "attachment_kinds", frozenset(kinds))
+            yield "limits: attachment_kinds is a set of media types, as image/png"
 
 
 DEFAULT_LIMITS = Limits()

@@ -94,7 +94,8 @@ class LetterSection:
         id: Its id within the plugin.
         title: What stands above the lines.
         kinds: In which kinds of letters it stands.
-        write: Gives the lines for a reviewed lesion; none leaves it out. A line is text and nothing in it is markup.
+        write: Gives the lines for a reviewed lesion, of which it gets a copy; none leaves it out. A line is text and
+            nothing in it is markup.
     """
 
     id: str
@@ -121,7 +122,7 @@ class Making(NamedTuple):
     """What a plugin makes resources of; all of it are copies.
 
     Attributes:
-        review: The review.
+        review: The review; its settings say which code systems the host sends, which is a maker's to keep to.
         release: The release of FHIR, as ``R4``.
         resources: The library's own resources of this examination, each with its id.
         report: A Reference to the report.

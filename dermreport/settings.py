@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, fields
 from datetime import datetime
 from enum import StrEnum
@@ -10,7 +11,7 @@ from typing import Final
 
 from dermreport.codings import ExtraCoding, holds, is_hosts_system
 from dermreport.examination.people import Reference
-from dermreport.issues import SettingsError
+from dermreport.issues import refuse_all
 from dermreport.limits import DEFAULT_LIMITS, Limits
 from dermreport.pathway import Pathway
 from dermreport.plugin import NONE, Plugins
@@ -35,6 +36,10 @@ class PersonEntry(StrEnum):
     """A conditional reference: the transaction fails where the server has no such person."""
 
 
+#: Settings that are one of some words.
+_WORDS: Final[Mapping[str, type[StrEnum]]] = {"intent": Intent, "persons": PersonEntry}
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class IdentifierSystems:
     """The systems in which a host numbers things: a record with a number of another one is noticed.
@@ -51,10 +56,12 @@ class IdentifierSystems:
 
     def __post_init__(self) -> None:
         """Refuse what is no address of a host's system; no value is in the error."""
-        for one in fields(self):
-            given = getattr(self, one.name)
-            if (given is not None or one.name == "examination") and not is_hosts_system(given):
-                raise SettingsError(f"settings: identifier_systems: {one.name} is the URI of a system of yours")
+        refuse_all(
+            f"settings: identifier_systems: {one.name} is the URI of a system of yours"
+            for one in fields(self)
+            for given in (getattr(self, one.name),)
+            if (given is not None or one.name == "examination") and not is_hosts_system(given)
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,7 +71,7 @@ class Settings:
     Attributes:
         snomed: Send SNOMED CT codings beside ours; without them nothing of the examination is lost.
         loinc: Send LOINC codings beside ours. Headings of a document's sections have no other code and stay.
-        dicom: Send codings of DICOM's own system beside ours.
+        dicom: Send codings of DICOM's own system beside ours. These three hold for what plugins put beside ours too.
         claim_profiles: Write ``meta.profile``. A validating server without our package refuses such a resource.
         unsuitable_scores: Send methods that are not valid here too, as not applicable with the reason.
         intent: Intent of the plan's requests.
@@ -74,8 +81,10 @@ class Settings:
         pathway: The pathway with which the plan is compared; without it the neutral one. None withholds anything.
         identifier_systems: The systems in which the host numbers things; without them nothing is asked of them.
         organisation: Where examinations are done whose entry doesn't say it.
-        extra_codings: Codes that stand beside ours for a term, after the standard ones, in their order.
-        language: In which ``Review.language`` and ``Report.outcome`` say issues; what is sent and stored is English.
+        extra_codings: Codes that stand beside ours for a term, after the standard ones, in their order; of whichever
+            system, for the host itself asks for each.
+        language: In which ``Review.language``, ``Report.outcome`` and the text of commands say issues; what is sent and
+            stored is English.
         limits: How much of others' content the host reads: for ``from_fhir(…, limits=settings.limits)``.
         plugins: What plugins add, as ``load_plugins`` gives it; without it nothing is loaded.
     """
@@ -97,44 +106,46 @@ class Settings:
     plugins: Plugins = NONE
 
     def __post_init__(self) -> None:
-        """Take the words for the members, and refuse what isn't a setting; no value is in the error."""
-        for name, kind in (("intent", Intent), ("persons", PersonEntry)):
+        """Take the words for the members, and refuse all that isn't a setting; no value is in the error."""
+        refuse_all((*self._wrong_words(), *self._wrong_parts()))
+        for name, kind in _WORDS.items():
+            object.__setattr__(self, name, kind(getattr(self, name)))
+        if self.organisation is not None:
+            object.__setattr__(self, "organisation", Reference.model_validate(self.organisation))
+
+    def _wrong_words(self) -> Iterator[str]:
+        for name, kind in _WORDS.items():
             given = getattr(self, name)
-            if given not in set(kind):
-                raise SettingsError(f"settings: {name} is one of {', '.join(kind)}")
-            object.__setattr__(self, name, kind(given))
+            if not isinstance(given, str) or given not in set(kind):
+                yield f"settings: {name} is one of {', '.join(kind)}"
         for name in ("snomed", "loinc", "dicom", "claim_profiles", "unsuitable_scores"):
             if not isinstance(getattr(self, name), bool):
-                raise SettingsError(f"settings: {name} is True or False")
+                yield f"settings: {name} is True or False"
         if self.now is not None and not _is_instant(self.now):
-            raise SettingsError("settings: now is a time with its offset, as 2026-03-04T10:15:00+01:00")
-        if self.pathway is not None and not isinstance(self.pathway, Pathway):
-            raise SettingsError("settings: pathway is a Pathway, as pathway_from_toml makes it")
+            yield "settings: now is a time with its offset, as 2026-03-04T10:15:00+01:00"
         if self.language != ENGLISH:
             from dermreport.languages.language import LANGUAGES  # noqa: PLC0415 - loaded on first use
 
-            if self.language not in LANGUAGES:
-                raise SettingsError(f"settings: language is one of {', '.join(LANGUAGES)}")
-        self._check_parts()
+            if self.language not in tuple(LANGUAGES):
+                yield f"settings: language is one of {', '.join(LANGUAGES)}"
 
-    def _check_parts(self) -> None:
-        """Refuse parts of other kinds, and codings of which two say the same."""
+    def _wrong_parts(self) -> Iterator[str]:
+        """Yield parts of other kinds, and codings of which two say the same."""
+        if self.pathway is not None and not isinstance(self.pathway, Pathway):
+            yield "settings: pathway is a Pathway, as pathway_from_toml makes it"
         if self.identifier_systems is not None and not isinstance(self.identifier_systems, IdentifierSystems):
-            raise SettingsError("settings: identifier_systems is an IdentifierSystems")
+            yield "settings: identifier_systems is an IdentifierSystems"
         if not isinstance(self.limits, Limits):
-            raise SettingsError("settings: limits is a Limits")
+            yield "settings: limits is a Limits"
         if not isinstance(self.plugins, Plugins):
-            raise SettingsError("settings: plugins is a Plugins, as load_plugins gives it")
-        if self.organisation is not None:
-            if not holds(Reference, self.organisation):
-                raise SettingsError("settings: organisation is a Reference: reference, identifier, display")
-            object.__setattr__(self, "organisation", Reference.model_validate(self.organisation))
+            yield "settings: plugins is a Plugins, as load_plugins gives it"
+        if self.organisation is not None and not holds(Reference, self.organisation):
+            yield "settings: organisation is a Reference: reference, identifier, display"
         extra: object = self.extra_codings
         if not isinstance(extra, tuple) or not all(isinstance(one, ExtraCoding) for one in extra):
-            raise SettingsError("settings: extra_codings is a tuple of ExtraCoding")
-        marks = [one.mark for one in self.extra_codings]
-        if len(set(marks)) != len(marks):
-            raise SettingsError("settings: extra_codings: a term has the same code twice")
+            yield "settings: extra_codings is a tuple of ExtraCoding"
+        elif len({one.mark for one in extra}) != len(extra):
+            yield "settings: extra_codings: a term has the same code twice"
 
     @property
     def codings(self) -> tuple[ExtraCoding, ...]:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, fields
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
-from dermreport.issues import SettingsError, must_be
+from dermreport.issues import SettingsError, must_be, refuse_all
 
 #: How a value of the file becomes that of a setting, by the setting's name; others stay as they are.
 Readers = Mapping[str, Callable[[Any], Any]]
 _Kind = TypeVar("_Kind")
+_Made = TypeVar("_Made")
 
 
 def settings_of(  # noqa: PLR0913 - the last two are given by name
@@ -34,31 +36,79 @@ def settings_of(  # noqa: PLR0913 - the last two are given by name
         not_here: Settings that code alone can give.
 
     Raises:
-        SettingsError: It is no TOML, or a setting isn't one or doesn't fit; the text names settings, never values.
+        SettingsError: It is no TOML, or settings aren't any or don't fit: all of them, gathered in ``problems``; the
+            text names settings, never values.
         TypeError: It is neither text nor bytes.
     """
     must_be(f"{where}: text", text, str, bytes)
+    place = ""
     try:
         given = tomllib.loads(text.decode("utf-8") if isinstance(text, bytes) else text)
-    except (UnicodeDecodeError, tomllib.TOMLDecodeError, RecursionError):
+    except tomllib.TOMLDecodeError as error:
+        # Its own words can quote the file.
+        given, place = None, "".join(_is_place.findall(str(error))[-1:])
+    except (UnicodeDecodeError, RecursionError):
         given = None
     if given is None:
-        raise SettingsError(f"{where}: the file is no TOML in UTF-8")
-    if given.keys() & not_here:
-        raise SettingsError(f"{where}: a file can't say {', '.join(sorted(given.keys() & not_here))}")
-    if not asked <= given.keys():
-        raise SettingsError(f"{where}: a setting is missing: {', '.join(sorted(asked - given.keys()))}")
-    return _made(kind, where, given, readers)
+        raise SettingsError(f"{where}: the file is no TOML in UTF-8{place and f': {place}'}")
+    code_alone = given.keys() & not_here
+    here = {name: value for name, value in given.items() if name not in not_here}
+    made, problems = _made(kind, where, here, readers, asked)
+    if code_alone:
+        problems = (f"{where}: a file can't say {', '.join(sorted(code_alone))}", *problems)
+    if made is None or problems:
+        raise SettingsError(*problems)
+    return made
 
 
-def _made(kind: type[_Kind], where: str, given: Mapping[str, Any], readers: Readers) -> _Kind:
+#: Where a file isn't TOML, as the reader of the standard library ends its message.
+_is_place: Final = re.compile(r"(?:line \d+, column \d+|end of document)(?=\)\Z)")
+
+
+def _made(
+    kind: type[_Kind],
+    where: str,
+    given: Mapping[str, Any],
+    readers: Readers,
+    asked: frozenset[str] = frozenset(),
+) -> tuple[_Kind | None, tuple[str, ...]]:
+    """Return a value of a table, or None, and all that is wrong with it."""
     known = {one.name: one for one in fields(kind) if one.init}  # type: ignore[arg-type]  # each kind is a dataclass
-    if not given.keys() <= known.keys():
-        raise SettingsError(f"{where}: it has other settings than {', '.join(sorted(known))}")
     required = {one.name for one in known.values() if one.default is MISSING and one.default_factory is MISSING}
-    if not required <= given.keys():
-        raise SettingsError(f"{where}: a setting is missing: {', '.join(sorted(required - given.keys()))}")
-    return kind(**{name: readers[name](value) if name in readers else value for name, value in given.items()})
+    problems: list[str] = []
+    if not given.keys() <= known.keys():
+        problems.append(f"{where}: it has other settings than {', '.join(sorted(known))}")
+    if not required | asked <= given.keys():
+        missing = sorted((required | asked) - given.keys())
+        problems.append(f"{where}: a setting is missing: {', '.join(missing)}")
+    values: dict[str, Any] = {}
+    for name in (one for one in known if one in given):
+        read = readers.get(name)
+        value, wrong = _tried(lambda read=read, one=given[name]: one if read is None else read(one))  # type: ignore[misc]  # the loop's own
+        problems.extend(wrong)
+        if not wrong:
+            values[name] = value
+    if not required <= values.keys():
+        return None, tuple(problems)
+    made, wrong = _tried(lambda: kind(**values))
+    return made, (*problems, *(_placed(one, where) for one in wrong))
+
+
+def _tried(make: Callable[[], _Made]) -> tuple[_Made | None, tuple[str, ...]]:
+    """Return what is made, or None, and all that is wrong with it."""
+    try:
+        return make(), ()
+    except SettingsError as error:
+        return None, error.problems
+
+
+def _placed(problem: str, where: str) -> str:
+    """Return a problem with its place in the file: a class knows its own name, and not in which table it stands."""
+    known = {one.partition("[")[0] for one in where.split(": ")}
+    parts = problem.split(": ")
+    while len(parts) > 1 and parts[0] in known:
+        parts.pop(0)
+    return ": ".join((where, *parts))
 
 
 def table(kind: type[Any], where: str, readers: Readers | None = None) -> Callable[[Any], Any]:
@@ -67,17 +117,25 @@ def table(kind: type[Any], where: str, readers: Readers | None = None) -> Callab
     def read(value: Any) -> Any:  # noqa: ANN401 - any value of TOML
         if not isinstance(value, dict):
             raise SettingsError(f"{where}: it is a table")
-        return _made(kind, where, value, readers or {})
+        made, problems = _made(kind, where, value, readers or {})
+        refuse_all(problems)
+        return made
 
     return read
 
 
 def tables(kind: type[Any], where: str) -> Callable[[Any], Any]:
     """Return how an array of tables is read."""
-    one = table(kind, where)
 
     def read(value: Any) -> Any:  # noqa: ANN401 - any value of TOML
-        return tuple(one(item) for item in value) if isinstance(value, list) else value
+        if not isinstance(value, list):
+            return value
+        tried = [
+            _tried(lambda position=position, item=item: table(kind, f"{where}[{position}]")(item))  # type: ignore[misc]  # the loop's own
+            for position, item in enumerate(value)
+        ]
+        refuse_all(problem for _, problems in tried for problem in problems)
+        return tuple(made for made, _ in tried)
 
     return read
 

@@ -262,7 +262,8 @@ def _class_lines(name: str, owner: type) -> Iterator[str]:
 def _attributes(owner: type) -> Iterator[tuple[str, Any]]:
     """Yield what an exception keeps: what it is made of."""
     for one in list(inspect.signature(owner.__init__).parameters.values())[1:]:
-        yield one.name, one.annotation
+        several = one.kind is one.VAR_POSITIONAL
+        yield one.name, f"tuple[{_type(one.annotation)}, ...]" if several else one.annotation
 
 
 def python_lines() -> Iterator[str]:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from lxml import etree
 
+import dermreport
 from dermreport import cli
 from dermreport.examination.reader import MAX_ENTRY
 
@@ -276,6 +277,69 @@ def test_report_without_snomed_has_no_snomed_code(capsys: pytest.CaptureFixture[
     assert "http://snomed.info/sct" in capsys.readouterr().out
     assert cli.main(["report", "--without-snomed", str(USUAL)]) == cli.DONE
     assert "http://snomed.info/sct" not in capsys.readouterr().out
+
+
+def test_a_list_that_an_answer_is_not_in_is_named_with_the_command_that_prints_it(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "entry.json"
+    entry = json.loads(USUAL.read_text(encoding="utf-8"))
+    entry["plan"]["actions"] = [{"key": "a1", "action": "wait-and-see"}, {"key": "a2", "action": "hope"}]
+    path.write_text(json.dumps({**entry, "mode": "by-owl"}), encoding="utf-8")
+    for command in ("check", "score", "report", "letter"):
+        assert cli.main([command, str(path)]) == cli.NOT_DONE
+        said = capsys.readouterr().err
+        assert said.count("`dermreport terms plan-action` prints the list plan-action") == 1
+        assert "`dermreport terms mode` prints the list mode" in said
+        assert "owl" not in said
+
+
+DRAFT = "de: machine-drafted, needs a clinician's review"
+
+
+def test_every_command_says_issues_in_the_language_of_the_settings(
+    tmp_path: Path, unreadable: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    settings = tmp_path / "settings.toml"
+    settings.write_text('language = "de"\n[identifier_systems]\nexamination = "urn:x"\n', encoding="utf-8")
+    german = dermreport.language("de")
+    flawed = ROOT / "examples" / "flawed-frozen-without-histology.json"
+    exam = dermreport.Examination.from_json(flawed.read_bytes())
+    review = dermreport.review(exam, dermreport.settings_from_toml(settings.read_bytes()))
+    assert cli.main(["check", str(flawed), "--settings", str(settings)]) == cli.ERROR_STANDS
+    lines = capsys.readouterr().out.splitlines()
+    assert lines[1] == f"  {DRAFT}"
+    for issue in review.issues:
+        assert f"  {issue.severity}: {issue.path}: {german.message(issue)} [{issue.rule}]" in lines
+    missing = [item for item in review.completeness if item.state == "missing"]
+    assert missing
+    assert all(f"    {item.number}: {german.text(item.message)}" in lines for item in missing)
+    assert cli.main(["check", str(USUAL)]) == cli.DONE
+    assert DRAFT not in capsys.readouterr().out
+    for command in ("check", "score", "report", "letter", "series", "table"):
+        assert cli.main([command, str(unreadable), "--settings", str(settings)]) != cli.DONE
+        said = capsys.readouterr().err
+        assert f"{unreadable}: {DRAFT}" in said
+        (issue,) = _issues_of(unreadable)
+        assert f"{german.message(issue)} [{issue.rule}]" in said
+        assert issue.message not in said
+    assert cli.main(["check", str(unreadable), "--settings", str(settings), "--format", "json"]) == cli.NOT_DONE
+    outcome = json.loads(capsys.readouterr().out)
+    assert outcome["language"] == "de"
+    course = [str(path) for path in sorted((ROOT / "examples").glob("lower-back-after-*.json"))]
+    cli.main(["series", *course, "--settings", str(settings)])
+    series = capsys.readouterr().out
+    found = dermreport.series(
+        [dermreport.review(dermreport.Examination.from_json(Path(one).read_bytes())) for one in course]
+    )
+    assert found.issues
+    assert all(f"{german.message(issue)} [{issue.rule}]" in series for issue in found.issues)
+
+
+def _issues_of(path: Path) -> tuple[dermreport.Issue, ...]:
+    with pytest.raises(dermreport.EntryError) as refused:
+        dermreport.Examination.from_json(path.read_bytes())
+    return refused.value.issues
 
 
 def test_terms_lists_the_lists(capsys: pytest.CaptureFixture[str]) -> None:

@@ -433,6 +433,8 @@ def test_rules_are_written_as_rules_are() -> None:
     for rule in ENTRY_RULES.values():
         assert re.fullmatch("[a-z0-9.-]{1,64}", rule.id)
         assert rule.message.endswith(".")
+        # It is for a clinician, wherever it is shown; a command is the command line's to say.
+        assert "`" not in rule.message
         assert rule.source
 
 

@@ -885,6 +885,20 @@ def test_of_other_libraries_only_the_fixed_text_is_logged() -> None:
     assert json.loads(JsonLines().format(record))["exception"] == "ValueError"
 
 
+@pytest.mark.parametrize(
+    ("logger", "text", "value", "said"),
+    [
+        ("uvicorn.error", "Finished server process [%d]", 7, "Finished server process [7]"),
+        ("uvicorn.error", "ASGI callable should return None, but returned '%s'.", MARK, None),
+        ("uvicorn.access", "%s", MARK, None),
+        ("asyncio", "Finished server process [%d]", 7, None),
+    ],
+)
+def test_what_the_server_says_of_itself_has_its_values(logger: str, text: str, value: Any, said: str | None) -> None:
+    line = JsonLines().format(logging.LogRecord(logger, logging.INFO, "", 1, text, (value,), None))
+    assert json.loads(line)["message"] == (said or text)
+
+
 def test_the_log_says_what_was_asked_and_how_it_went(client: TestClient) -> None:
     number = "0b0e9c4a-6f0e-4a8e-9a57-3f4b6a1f7d10"
     with heard() as log:
@@ -1021,6 +1035,9 @@ def test_it_listens_on_this_machine_alone_unless_it_is_told() -> None:
         process.send_signal(signal.SIGTERM)
         assert process.wait(30) == 0
     assert all(json.loads(line)["level"] in {"info", "warning"} for line in lines)
+    said = [json.loads(line).get("message", "") for line in lines]
+    assert f"Finished server process [{process.pid}]" in said
+    assert [one for one in said if "%" in one] == []
     assert leaks("".join(lines)) == []
 
 

@@ -626,6 +626,34 @@ def test_a_file_of_settings_that_does_not_fit_says_where_and_no_value(text: str 
     assert caught.value.__context__ is None
 
 
+def test_all_that_is_wrong_in_a_file_of_settings_is_said_at_once_with_its_place() -> None:
+    text = """
+secret = 1
+detail = ["secret"]
+order = [["secret"]]
+contact = 5
+[sender]
+name = " "
+[recipient]
+name = "x"
+lines = "secret"
+[reviewed]
+on = 2026-11-29
+"""
+    with pytest.raises(dermreport.SettingsError) as caught:
+        dermreport.letter_settings_from_toml(text)
+    assert [one.partition(" is ")[0].partition(" has ")[0] for one in caught.value.problems] == [
+        "letter settings: it",
+        "letter settings: reviewed: a setting",
+        "letter settings: sender: a party",
+        "letter settings: recipient: a party",
+        "letter settings: detail",
+        "letter settings: contact",
+        "letter settings: order",
+    ]
+    assert "secret" not in str(caught.value)
+
+
 def names(text: str) -> set[str]:
     return {name for _, name, _, _ in Formatter().parse(text) if name}
 

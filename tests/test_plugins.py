@@ -6,8 +6,10 @@ import copy
 import dataclasses
 import json
 import pickle
+import re
 import subprocess
 import sys
+from collections.abc import Mapping
 from dataclasses import FrozenInstanceError, fields
 from decimal import Decimal
 from pathlib import Path
@@ -16,7 +18,22 @@ from typing import Any
 import a_plugin
 import msgspec
 import pytest
-from a_plugin import ABOUT, CODING, MAKER, METHOD, MODULE, NAME, RULE, SECTION, SIGN, SYSTEM, Plugin, install, whole
+from a_plugin import (
+    ABOUT,
+    CODING,
+    MAKER,
+    METHOD,
+    MODULE,
+    NAME,
+    ROW,
+    RULE,
+    SECTION,
+    SIGN,
+    SYSTEM,
+    Plugin,
+    install,
+    whole,
+)
 from examples_output import ENTRIES, examinations
 from hypothesis import given
 from plugin_resource_cases import CASES, FLAG, HELD_TO_A_FORM, LIST, NOT_TAKEN, OBSERVATION, TYPE, Case
@@ -24,6 +41,7 @@ from strategies import usual_examinations
 
 import dermreport
 from dermreport import Examination, Issue, Review, Settings, SettingsError, cli
+from dermreport.examination.base import Model
 from dermreport.examination.reader import read_json, write_json
 from dermreport.expressions.nodes import AtLeast, Exists, Fact, Found, Given, Holds, Is, Not, Present, every, some
 from dermreport.fhir.plugin_constraints import breaks
@@ -48,12 +66,13 @@ from dermreport.plugins import (
 from dermreport.plugins.issue_rules import PLUGIN_RULES, for_readers
 from dermreport.plugins.words import calls_harmless
 from dermreport.publication import CANONICAL_BASE
-from dermreport.scores.method import CAUTIONS, Steps
+from dermreport.scores.method import CAUTIONS, ClueList, Method, Step, Steps
 from dermreport.scores.three_point import METHOD as PUBLISHED
 from dermreport.vocabulary.concerns import Concern
 from dermreport.vocabulary.lights import Light
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.summaries import Summary
+from dermreport.vocabulary.term import Term
 
 ROOT = Path(__file__).parent.parent
 RELEASES = ("R4", "R4B", "R5")
@@ -600,6 +619,72 @@ def test_a_section_that_fails_is_an_issue_and_the_letter_is_that_without_it(writ
     assert "2.1" in issue.message
 
 
+def names_of(part: Any) -> list[str]:
+    if dataclasses.is_dataclass(part):
+        return [one.name for one in fields(part)]
+    names = type(part).model_fields if isinstance(part, Model) else getattr(part, "__struct_fields__", ())
+    return list(names)
+
+
+def parts(value: Any, seen: dict[int, Any]) -> list[Any]:
+    """Every part of a review but what the program has for every record."""
+    shared = (Term, Method, ClueList, Step, dermreport.Pathway, dermreport.plugin.Plugin, str, type)
+    if value is None or id(value) in seen or isinstance(value, shared):
+        return list(seen.values())
+    seen[id(value)] = value
+    if isinstance(value, (list, tuple, frozenset, set)):
+        inner: Any = value
+    elif isinstance(value, Mapping):
+        inner = value.values()
+    else:
+        inner = [getattr(value, name) for name in names_of(value)]
+    for one in inner:
+        parts(one, seen)
+    return list(seen.values())
+
+
+def changes_first(review: Any) -> list[str]:
+    object.__setattr__(review, "issues", None)
+    return ["a line"]
+
+
+def changes_deep(review: Any) -> Any:
+    yield "a line"
+    object.__setattr__(review.answers.examination.findings[0], "presence", "absent")
+
+
+def changes_settings(review: Any) -> list[str]:
+    object.__setattr__(review.settings, "snomed", not review.settings.snomed)
+    object.__setattr__(review.settings.plugins, "loaded", ())
+    return ["a line"]
+
+
+def changes_all(review: Any) -> list[str]:
+    for part in parts(review, {}):
+        # A frozen Struct can't be changed even so, but what it holds can.
+        for name in names_of(part) if not isinstance(part, msgspec.Struct) else ():
+            object.__setattr__(part, name, None)
+    return ["a line"]
+
+
+@pytest.mark.parametrize("change", [changes_first, changes_deep, changes_settings, changes_all])
+@pytest.mark.parametrize("form", ["text", "html"])
+def test_a_section_that_changes_the_review_is_an_issue_and_nothing_of_the_hosts_is_changed(
+    change: Any, form: str
+) -> None:
+    other = replace(SECTION, id="after")
+    review = reviewed(usual(), Plugin(sections=(replace(SECTION, write=change), other)))
+    before = bundles(review, "R4")
+    letter = dermreport.letter(review, format=form)
+    (issue,) = (one for one in letter.issues if one.rule == FAILED)
+    assert dict(issue.parameters)["part"] == "its section of a letter (contact)"
+    alone = dermreport.letter(reviewed(usual(), Plugin(sections=(other,))), format=form)
+    assert letter.content == alone.content
+    assert b"Seen at Lakeside" in letter.content
+    assert bundles(review, "R4") == before
+    assert dermreport.review(review.examination, review.settings) == review
+
+
 def made(making: Any, **changed: Any) -> dict[str, Any]:
     return {"f": {**a_plugin.flag(making)["f"], **changed}}
 
@@ -612,6 +697,11 @@ def circle(_making: Any) -> Any:
     resource: dict[str, Any] = {"resourceType": "Flag"}
     resource["code"] = resource
     return {"f": resource}
+
+
+def changes_review(making: Any) -> Any:
+    object.__setattr__(making.review.examination, "status", None)
+    return {}
 
 
 def changes(making: Any) -> Any:
@@ -673,6 +763,7 @@ NOT_ALLOWED = {
     "a reference to what it doesn't make": lambda m: made(m, author=m.own("other")),
     "a script": lambda m: made(m, text={"status": "generated", "div": "<div><script>x</script></div>"}),
     "changes": changes,
+    "changes the review": changes_review,
     # FHIR R4 and R5: cardinalities of AuditEvent and Flag, the format of a date, one of several kinds of a value.
     "an event that lacks what it must have": lambda _: {"a": {"resourceType": "AuditEvent"}},
     "a flag without a code": lambda m: {"f": {n: v for n, v in a_plugin.flag(m)["f"].items() if n != "code"}},
@@ -822,6 +913,35 @@ def test_a_row_has_its_other_codes_beside_it() -> None:
     assert {(SYSTEM, "recheck"), ("https://lakeside.example/billing", "B1")} <= codes(asked)
     back = dermreport.from_fhir(report.bundle("collection").to_json())
     assert back.examination.to_json() == exam.to_json()
+
+
+#: A setting, and a code of its system that the library doesn't map.
+SWITCHES = [
+    ("snomed", "http://snomed.info/sct", "404684003"),
+    ("loinc", "http://loinc.org", "29308-4"),
+    ("dicom", "http://dicom.nema.org/resources/ontology/DCM", "111013"),
+]
+
+
+def of_system(review: Review, system: str) -> set[tuple[Any, Any]]:
+    """The codes of a system in a report."""
+    sent = codes(dermreport.to_fhir(review).bundle("collection").to_dict())
+    return {one for one in sent if one[0] == system}
+
+
+@pytest.mark.parametrize(("name", "system", "code"), SWITCHES, ids=[name for name, *_ in SWITCHES])
+def test_a_code_system_that_is_off_is_off_for_what_plugins_put_beside_ours(name: str, system: str, code: str) -> None:
+    beside = ExtraCoding(of="structure/network-typical", system=system, code=code)
+    plugin = Plugin(codings=(CODING, beside))
+    on, off = reviewed(usual(), plugin), reviewed(usual(), plugin, **{name: False})
+    assert (system, code) in of_system(on, system)
+    assert (system, code) not in of_system(off, system)
+    assert code in dermreport.to_hl7v2(on).text
+    assert code not in dermreport.to_hl7v2(off).text
+    # Of its own system it stays, and so does what the host asks for itself.
+    assert of_system(off, CODING.system) == {(CODING.system, CODING.code)}
+    asked = reviewed(usual(), plugin, extra_codings=(beside,), **{name: False})
+    assert (system, code) in of_system(asked, system)
 
 
 @pytest.mark.parametrize("release", RELEASES)
@@ -1037,6 +1157,64 @@ def test_the_command_line_takes_names(
     assert NOT_USED in said.out
 
 
+@pytest.mark.parametrize("command", [["check", str(ROOT / "examples" / "usual.json"), "--pathway"], ["pathway"]])
+def test_a_pathway_of_a_plugin_that_is_not_used_says_how_to_use_it(
+    command: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    bad = "import a_plugin\nplugin = a_plugin.Plugin(rows=7, pathways=(a_plugin.PATHWAY,))\n"
+    points = {NAME: "lakeside_seven:plugin", "broken": "lakeside_eight:plugin"}
+    bad = bad.replace("rows=7", "about=a_plugin.About(name='broken', version='1', title='B', system='urn:b'), rows=7")
+    install(monkeypatch, tmp_path, points, {"lakeside_seven": MODULE, "lakeside_eight": bad})
+    assert cli.main([*command, f"{NAME}/recheck"]) == cli.WRONG_CALL
+    assert f"the plugin {NAME} isn't used here: add --plugin {NAME}" in capsys.readouterr().err
+    assert cli.main([*command, f"{NAME}/recheck", "--plugin", NAME]) == cli.DONE
+    assert "Recheck" in capsys.readouterr().out
+    assert cli.main([*command, f"{NAME}/other", "--plugin", NAME]) == cli.WRONG_CALL
+    assert "no plugin that is used has this pathway" in capsys.readouterr().err
+    assert cli.main([*command, "broken/recheck", "--plugin", "broken"]) == cli.WRONG_CALL
+    assert "the plugin broken doesn't fit and isn't used" in capsys.readouterr().err
+    # A file stays a file, whatever it is called, and one that isn't there is said to be none.
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / NAME).mkdir()
+    (tmp_path / NAME / "recheck").write_text(a_plugin.PATHWAY, encoding="utf-8")
+    assert cli.main([*command, f"{NAME}/recheck"]) == cli.DONE
+    assert cli.main([*command, "nowhere.toml"]) == cli.NOT_DONE
+
+
+def test_rows_of_a_plugin_are_looked_up(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    named = "from dataclasses import replace\nfrom a_plugin import ABOUT, Plugin, ROW\n"
+    named += "plugin = Plugin(about=replace(ABOUT, name='structure', system='urn:x'), rows=(ROW,))\n"
+    points = {NAME: "lakeside_nine:plugin", "structure": "lakeside_ten:plugin"}
+    install(monkeypatch, tmp_path, points, {"lakeside_nine": MODULE, "lakeside_ten": named})
+    assert cli.main(["terms", "--plugin", NAME]) == cli.DONE
+    assert re.search(rf"^{NAME} +1  Lakeside, a plugin\.$", capsys.readouterr().out, re.MULTILINE)
+    assert cli.main(["terms", NAME, "NURSE", "--plugin", NAME]) == cli.DONE
+    out = capsys.readouterr().out
+    assert out.startswith("recheck: recheck by a nurse\n")
+    assert "other codes: B1 (https://lakeside.example/billing)" in out
+    assert cli.main(["terms", NAME, "--plugin", NAME, "--format", "json"]) == cli.DONE
+    assert read_json(capsys.readouterr().out) == [
+        {
+            "code": "recheck",
+            "display": "recheck by a nurse",
+            "definition": "A nurse looks again.",
+            "system": SYSTEM,
+            "other_codes": [{"system": "https://lakeside.example/billing", "code": "B1"}],
+            "source": f"the code system of the plugin {NAME}, version 2.1",
+        }
+    ]
+    assert cli.main(["terms", NAME, "doctor", "--plugin", NAME]) == cli.DONE
+    assert capsys.readouterr().out == "no such row\n"
+    assert cli.main(["terms", NAME]) == cli.WRONG_CALL
+    # One that is called as a list of the library's takes no list's place.
+    assert cli.main(["terms", "structure", "peppering", "--plugin", "structure"]) == cli.DONE
+    assert "dots-grey" in capsys.readouterr().out
+    assert cli.main(["terms", "structure/rows", "--plugin", "structure"]) == cli.DONE
+    assert "recheck" in capsys.readouterr().out
+
+
 def test_a_file_of_settings_names_them(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     install(monkeypatch, tmp_path, {NAME: "lakeside_five:plugin"}, {"lakeside_five": MODULE})
     least = '[identifier_systems]\nexamination = "https://clinic.example/ids"\n'
@@ -1055,3 +1233,49 @@ def test_the_http_door_takes_them_in_the_settings() -> None:
             "/fhir/r4/$dermoscopy-report", content=usual().to_json(), headers={"Content-Type": "application/json"}
         )
     assert answer.text == dermreport.to_fhir(reviewed(usual(), whole())).bundle().to_json()
+
+
+def own_program(_review: Any) -> list[str]:
+    return ["a line"]
+
+
+#: As a function that stands in the file that is run.
+own_program.__module__ = "__main__"
+
+
+def local_text(text: str) -> str:
+    class Local(str):
+        __slots__ = ()
+
+    return Local(text)
+
+
+#: What is changed in a plugin, and how the error names it.
+NOT_HANDED_OVER = [
+    ({"sections": (replace(SECTION, write=lambda _: ["a line"]),)}, "sections[0] (contact)"),
+    ({"sections": (replace(SECTION, write=own_program),)}, "sections[0] (contact)"),
+    ({"resources": (MAKER, replace(MAKER, id="other", make=lambda _: {}))}, "resources[1] (other)"),
+    ({"methods": criteria(label=local_text("4 mm or more"))}, "methods[0] (two-signs)"),
+    ({"rules": (SIGN, replace(RULE, message=local_text("Look {concern} again.")))}, f"rules[1] ({RULE.id})"),
+    ({"rows": (replace(ROW, definition=local_text("A nurse looks again.")),)}, "rows[0] (recheck)"),
+]
+
+
+@pytest.mark.parametrize(("changed", "named"), NOT_HANDED_OVER, ids=range(len(NOT_HANDED_OVER)))
+def test_what_the_doors_processes_cannot_be_given_is_named_when_the_door_is_made(
+    changed: dict[str, Any], named: str
+) -> None:
+    with_it = settings(Plugin(**changed))
+    assert with_it.plugins.names == (NAME,)
+    with pytest.raises(SettingsError) as raised:
+        dermreport.http_app(settings=with_it)
+    assert f"plugin {NAME}: {named}" in str(raised.value)
+    assert str(raised.value).count(f"plugin {NAME}") == 1
+    assert "at the top level of a module" in str(raised.value)
+    assert raised.value.__cause__ is None
+    assert raised.value.__context__ is None
+
+
+def test_a_setting_that_the_doors_processes_cannot_be_given_is_named() -> None:
+    with pytest.raises(SettingsError, match="letter_settings: contact"):
+        dermreport.http_app(letter_settings=dermreport.LetterSettings(contact=local_text("Clinic desk")))

@@ -196,6 +196,28 @@ def test_red_flags_are_those_of_the_flag_rules() -> None:
     assert any(not flag.rule.endswith(ANSWERED) for flag in review.red_flags)
 
 
+def test_by_urgency_signs_that_nothing_answers_stand_first_then_the_gravest() -> None:
+    examples = sorted((Path(__file__).parent.parent / "examples").glob("*.json"))
+    seen = set()
+    for path in examples:
+        entry = json.loads(path.read_text(encoding="utf-8"))
+        if "lesions" in entry:
+            continue
+        review = dermreport.review(dermreport.Examination.model_validate(entry))
+        assert sorted(map(str, review.issues_by_urgency)) == sorted(map(str, review.issues))
+        calls = [one in review.red_flags and one.severity != "information" for one in review.issues_by_urgency]
+        assert calls == sorted(calls, reverse=True)
+        assert sum(calls) == sum(one.severity != "information" for one in review.red_flags)
+        for group in (True, False):
+            rest = [one for one, is_call in zip(review.issues_by_urgency, calls, strict=True) if is_call is group]
+            assert rest == [one for one in review.issues if one in rest]
+        seen |= {(one.severity.value, is_call) for one, is_call in zip(review.issues_by_urgency, calls, strict=True)}
+        if any(one.rule.endswith(ANSWERED) for one in review.red_flags):
+            seen.add(("answered", False))
+    # Errors that stand behind a sign, and answered signs, are among the examples.
+    assert seen >= {("warning", True), ("error", False), ("information", False), ("answered", False)}
+
+
 def test_the_gravest_issues_stand_first() -> None:
     review = reviewed(**with_lesion(site=None, **NODULE))
     ranks = [issue.severity.rank for issue in review.issues]

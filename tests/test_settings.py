@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import pickle
 import sys
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -273,7 +274,8 @@ def test_issues_are_said_in_the_hosts_language_and_a_draft_says_so() -> None:
 def test_the_limits_are_those_of_reading() -> None:
     settings = Settings(limits=dermreport.Limits(size=10))
     assert [issue.rule for issue in dermreport.from_fhir("{" + " " * 10 + "}", limits=settings.limits).issues] == [
-        "read-too-large"
+        "read-too-large",
+        "entry-plan-not-known",
     ]
 
 
@@ -370,7 +372,7 @@ def test_a_file_says_every_setting_but_the_time(tmp_path: Path, monkeypatch: pyt
         (f"limits = {{ attachment_kinds = 7 }}\n{LEAST}", "attachment_kinds is a set"),
         (f"limits = {{ attachment_kinds = [[7]] }}\n{LEAST}", "attachment_kinds is a set"),
         (f"extra_codings = 7\n{LEAST}", "extra_codings is a tuple"),
-        (f"extra_codings = [7]\n{LEAST}", "extra_codings: it is a table"),
+        (f"extra_codings = [7]\n{LEAST}", "extra_codings[0]: it is a table"),
         (f'extra_codings = [{{ of = "colour/red", table = "marker" }}]\n{LEAST}', "other settings than"),
         (f'extra_codings = [{{ of = "colour/red" }}]\n{LEAST}', "a setting is missing: code, system"),
         (f'organisation = "marker"\n{LEAST}', "organisation is a Reference"),
@@ -382,6 +384,102 @@ def test_a_file_that_does_not_fit_is_refused_without_its_values(text: str, said:
         settings_from_toml(text)
     assert said in str(refused.value)
     assert "marker" not in str(refused.value)
+
+
+MANY_WRONG = """
+marker = 1
+snomed = "marker"
+loinc = 7
+intent = ["marker"]
+persons = "marker"
+pathway = "marker"
+language = ["marker"]
+now = "marker"
+organisation = "marker"
+plugins = "marker"
+
+[identifier_systems]
+examination = "marker"
+patient = "marker"
+
+[limits]
+size = -1
+depth = "marker"
+attachment_kinds = 7
+
+[[extra_codings]]
+of = "marker"
+system = "https://clinic.example/codes"
+code = "R"
+
+[[extra_codings]]
+of = "colour/red"
+system = "https://clinic.example/codes"
+code = "R"
+
+[[extra_codings]]
+of = "colour/red"
+marker = 1
+"""
+
+
+def test_all_that_is_wrong_in_a_file_is_said_at_once_with_its_place() -> None:
+    with pytest.raises(SettingsError) as refused:
+        settings_from_toml(MANY_WRONG)
+    problems = refused.value.problems
+    assert [one.partition(" is ")[0] for one in problems] == [
+        "settings: a file can't say now",
+        f"settings: it has other settings than {', '.join(sorted(one.name for one in dataclasses.fields(Settings)))}",
+        "settings: pathway",
+        "settings: identifier_systems: examination",
+        "settings: identifier_systems: patient",
+        "settings: extra_codings[0]: of",
+        "settings: extra_codings[2]: it has other settings than code, display, of, system, version",
+        "settings: extra_codings[2]: a setting",
+        "settings: limits: size",
+        "settings: limits: depth",
+        "settings: limits: attachment_kinds",
+        "settings: plugins",
+        "settings: intent",
+        "settings: persons",
+        "settings: snomed",
+        "settings: loinc",
+        "settings: language",
+        "settings: organisation",
+    ]
+    assert str(refused.value) == "\n".join(problems)
+    assert "marker" not in str(refused.value)
+    assert refused.value.__context__ is None
+    again = pickle.loads(pickle.dumps(refused.value))  # noqa: S301 - our own
+    assert again.problems == problems
+
+
+@pytest.mark.parametrize(
+    ("text", "place"),
+    [
+        ("snomed = marker", "line 1, column 10"),
+        ("snomed = true\n\nloinc = tru", "line 3, column 9"),
+        ("snomed = true\nsnomed = false\n", "line 2, column 15"),
+        ("[limits", "end of document"),
+        ('x = "(at line 7, column 7)" y', "line 1, column 29"),
+    ],
+)
+def test_a_file_that_is_no_toml_says_where(text: str, place: str) -> None:
+    with pytest.raises(SettingsError) as refused:
+        settings_from_toml(text)
+    assert str(refused.value) == f"settings: the file is no TOML in UTF-8: {place}"
+    assert refused.value.__context__ is None
+
+
+def test_all_that_is_wrong_in_settings_is_said_at_once() -> None:
+    with pytest.raises(SettingsError) as refused:
+        Settings(snomed=7, intent=[], limits=None, extra_codings=(SYSTEMS,))  # type: ignore[arg-type]
+    assert [one.partition(" is ")[0] for one in refused.value.problems] == [
+        "settings: intent",
+        "settings: snomed",
+        "settings: limits",
+        "settings: extra_codings",
+    ]
 
 
 def test_a_file_is_text_or_bytes() -> None:

@@ -33,9 +33,9 @@ def _check(options: argparse.Namespace) -> int:
         if entry.issues:
             code = NOT_DONE
             if options.format == "json":
-                print(write_json(dermreport.to_outcome(entry.issues)))
+                print(write_json(dermreport.to_outcome(entry.issues, language=settings.language)))
             else:
-                say_unreadable(entry)
+                say_unreadable(entry, settings)
             continue
         for review in reviews(entry, settings):
             code = max(code, ERROR_STANDS if review.has_errors else DONE)
@@ -47,14 +47,16 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _checked(name: str, review: Review) -> str:
+    from dermreport.wording.issues import issue_lines  # noqa: PLC0415 - loaded on first use
     from dermreport.wording.pathways import pathway_sentence  # noqa: PLC0415 - loaded on first use
 
+    said = review.language
     lines = [f"{name}: {label(review)}"]
-    lines += [f"  {issue}" for issue in review.issues] or ["  no issue"]
+    lines += [f"  {line}" for line in issue_lines(review.issues, said)] or ["  no issue"]
     given = [item for item in review.completeness if item.state == "given"]
     missing = [item for item in review.completeness if item.state == "missing"]
     asked = f"{len(given)} of the {len(given) + len(missing)} items that apply are given"
     lines.append(f"  published report standard, ten items: {asked}")
-    lines += [f"    {item.number}: {item.message}" for item in missing]
+    lines += [f"    {item.number}: {said.text(item.message)}" for item in missing]
     lines.append(f"  {pathway_sentence(review.expected)}")
     return "\n".join(lines)

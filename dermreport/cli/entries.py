@@ -8,12 +8,18 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Any
+from typing import IO, TYPE_CHECKING, Any, Final
 
 from dermreport.examination.model import Examination, Visit
 from dermreport.examination.not_sent import unheld, unread
 from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.issues import EntryError, Issue
+
+if TYPE_CHECKING:
+    from dermreport.settings import Settings
+
+#: The rule whose message names a list: a message is for a clinician, a command for whoever calls one.
+_NOT_IN_ITS_LIST: Final = "entry-unknown-code"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +98,13 @@ def progress(items: Iterable[Any]) -> Iterable[Any]:
     return tqdm(items, unit=" entries", file=sys.stderr)
 
 
-def say_unreadable(entry: Given) -> None:
-    """Say what is wrong with an entry."""
-    for issue in entry.issues:
-        print(f"{entry.name}: {issue}", file=sys.stderr)
+def say_unreadable(entry: Given, settings: Settings) -> None:
+    """Say what is wrong with an entry in the host's language, and which command prints the lists that it isn't in."""
+    from dermreport.languages.language import language  # noqa: PLC0415 - loaded on first use
+    from dermreport.wording.issues import issue_lines  # noqa: PLC0415 - loaded on first use
+
+    for line in issue_lines(entry.issues, language(settings.language)):
+        print(f"{entry.name}: {line}", file=sys.stderr)
+    named = (dict(issue.parameters).get("list") for issue in entry.issues if issue.rule == _NOT_IN_ITS_LIST)
+    for name in dict.fromkeys(one for one in named if one is not None):
+        print(f"{entry.name}: `dermreport terms {name}` prints the list {name}", file=sys.stderr)

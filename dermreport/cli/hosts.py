@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import dermreport
 from dermreport.cli.entries import Given
+from dermreport.issues import SettingsError
+from dermreport.plugin import NONE
 
 if TYPE_CHECKING:
     from dermreport.reviews import Review
@@ -23,12 +26,13 @@ def add_settings(parser: argparse.ArgumentParser) -> None:
         metavar="NAME|FILE",
         help="compare the plan with this pathway, a plugin's as PLUGIN/PATHWAY; default: the neutral one",
     )
+    add_plugins(parser, "use a plugin that is installed, in place of those of the settings")
+
+
+def add_plugins(parser: argparse.ArgumentParser, what: str) -> None:
+    """Add which plugins are used, and for what."""
     parser.add_argument(
-        "--plugin",
-        action="append",
-        default=[],
-        metavar="NAME",
-        help="use a plugin that is installed, in place of those of the settings; give it again for another one",
+        "--plugin", action="append", default=[], metavar="NAME", help=f"{what}; give it again for another one"
     )
 
 
@@ -46,13 +50,28 @@ def host_settings(options: argparse.Namespace) -> dermreport.Settings:
         settings = dermreport.settings_from_toml(Path(options.settings).read_bytes())
     if options.plugin:
         settings = replace(settings, plugins=dermreport.load_plugins(*options.plugin))
-    for issue in settings.plugins.issues:
-        print(f"dermreport {options.command}: {issue}", file=sys.stderr)
+    say_refused(options, settings.plugins)
     if not options.pathway:
         return settings
-    if options.pathway.partition("/")[0] in settings.plugins.names:
-        return replace(settings, pathway=settings.plugins.pathway(options.pathway))
-    return replace(settings, pathway=pathway_named(options.pathway))
+    return replace(settings, pathway=pathway_named(options.pathway, settings.plugins))
+
+
+def asked_plugins(options: argparse.Namespace) -> dermreport.Plugins:
+    """Return the plugins that the call names.
+
+    Raises:
+        SettingsError: There is no such plugin.
+        MissingExtraError: Plugins are asked for, and pluggy isn't installed.
+    """
+    plugins = dermreport.load_plugins(*options.plugin) if options.plugin else NONE
+    say_refused(options, plugins)
+    return plugins
+
+
+def say_refused(options: argparse.Namespace, plugins: dermreport.Plugins) -> None:
+    """Say why plugins that were asked for aren't used."""
+    for issue in plugins.issues:
+        print(f"dermreport {options.command}: {issue}", file=sys.stderr)
 
 
 def letter_settings(name: str | None) -> dermreport.LetterSettings:
@@ -65,10 +84,11 @@ def letter_settings(name: str | None) -> dermreport.LetterSettings:
     return dermreport.letter_settings_from_toml(Path(name).read_bytes() if name else b"")
 
 
-def pathway_named(name: str) -> dermreport.Pathway:
-    """Return a pathway that comes with the library, or the one in a file.
+def pathway_named(name: str, plugins: dermreport.Plugins) -> dermreport.Pathway:
+    """Return a pathway that comes with the library, one of a plugin, or the one in a file.
 
     Raises:
+        SettingsError: The plugin that is used has no such pathway, or it looks like one of a plugin that isn't used.
         PathwayError: The file doesn't fit.
         OSError: There is no such file.
     """
@@ -76,7 +96,18 @@ def pathway_named(name: str) -> dermreport.Pathway:
 
     if name in SHIPPED:
         return dermreport.shipped_pathway(name)
+    plugin, _, _ = name.partition("/")
+    if plugin in plugins.names:
+        return plugins.pathway(name)
+    if _is_of_a_plugin(name) and not Path(name).exists():
+        refused = plugin in {one.name for one in plugins.refused}
+        why = "doesn't fit and isn't used" if refused else f"isn't used here: add --plugin {plugin}"
+        raise SettingsError(f"there is no file {name}, and as a pathway of a plugin: the plugin {plugin} {why}")
     return dermreport.pathway_from_toml(Path(name).read_bytes())
+
+
+#: As a plugin and its pathway are named; a file's name has a dot or more folders as a rule.
+_is_of_a_plugin: Final = re.compile(r"[a-z][a-z0-9-]*/[a-z0-9-]+").fullmatch
 
 
 def reviews(entry: Given, settings: dermreport.Settings) -> list[Review]:

@@ -15,7 +15,7 @@ from dermreport.cli.entries import Given, add_input, inputs, say_unreadable
 from dermreport.cli.hosts import add_settings, host_settings, letter_settings, reviews
 from dermreport.cli.outputs import Names, Utf8, stem
 from dermreport.issues import Severity
-from dermreport.languages.language import LANGUAGES
+from dermreport.languages.language import LANGUAGES, Language, language
 from dermreport.letter_file import LetterFormat, LetterKind
 
 
@@ -71,7 +71,7 @@ def _letter(options: argparse.Namespace) -> int:
     for entry in inputs(options):
         if entry.issues:
             code = NOT_DONE
-            say_unreadable(entry)
+            say_unreadable(entry, settings)
             continue
         made = dermreport.letter(
             reviews(entry, settings),
@@ -82,7 +82,7 @@ def _letter(options: argparse.Namespace) -> int:
         )
         suffix = f"{options.kind}{Path(made.name).suffix}"
         path = folder / names.of(stem(entry.name), suffix) if folder is not None else output
-        code = max(code, _written(entry, made, path, said=folder is not None))
+        code = max(code, _written(entry, made, path, language(settings.language), named=folder is not None))
     return code
 
 
@@ -99,14 +99,16 @@ def _pictures(given: Sequence[tuple[str, str]]) -> tuple[dict[str, bytes], bool]
     return found, unread
 
 
-def _written(entry: Given, made: dermreport.LetterFile, path: Path | None, *, said: bool) -> int:
+def _written(entry: Given, made: dermreport.LetterFile, path: Path | None, said: Language, *, named: bool) -> int:
     """Write one letter where it was asked for, and say what it lacks."""
-    for issue in made.issues:
-        print(f"{entry.name}: {issue}", file=sys.stderr)
+    from dermreport.wording.issues import issue_lines  # noqa: PLC0415 - loaded on first use
+
+    for line in issue_lines(made.issues, said):
+        print(f"{entry.name}: {line}", file=sys.stderr)
     if path is None:
         Utf8().write(made.text)
     else:
         path.write_bytes(made.content)
-        if said:
+        if named:
             print(path)
     return ERROR_STANDS if any(issue.severity is Severity.ERROR for issue in made.issues) else DONE

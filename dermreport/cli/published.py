@@ -9,7 +9,7 @@ from pathlib import Path
 import dermreport
 from dermreport.cli.arguments import Commands, Once, releases
 from dermreport.cli.codes import DONE, WRONG_CALL
-from dermreport.cli.hosts import pathway_named
+from dermreport.cli.hosts import add_plugins, asked_plugins, pathway_named
 from dermreport.examination.model import Examination, Visit
 from dermreport.examination.reader import write_json
 from dermreport.languages.language import LANGUAGES, SOURCE
@@ -22,6 +22,7 @@ def add_terms(commands: Commands) -> None:
     terms.add_argument("words", nargs="*", help="show rows whose code, names or definition have all these words")
     terms.add_argument("--format", choices=("text", "json"), default="text")
     terms.add_argument("--language", choices=LANGUAGES, default=SOURCE, help="the language of the names")
+    add_plugins(terms, "show the rows of a plugin that is installed too, in the list of its name")
     terms.set_defaults(run=_terms)
 
 
@@ -36,6 +37,7 @@ def add_pathway(commands: Commands) -> None:
     """Add the command."""
     pathway = commands.add_parser("pathway", help="print a pathway's file, to copy and change, or check one")
     pathway.add_argument("pathway", nargs="?", default="neutral", metavar="NAME|FILE", help="default: neutral")
+    add_plugins(pathway, "look at one of a plugin that is installed, named as PLUGIN/PATHWAY")
     pathway.set_defaults(run=_pathway)
 
 
@@ -58,18 +60,27 @@ def add_profiles(commands: Commands) -> None:
 
 def _terms(options: argparse.Namespace) -> int:
     from dermreport.vocabulary.tables import tables  # noqa: PLC0415 - loaded on first use
-    from dermreport.wording.terms import rows, rows_as_text  # noqa: PLC0415 - loaded on first use
+    from dermreport.wording.terms import plugin_rows, rows, rows_as_text  # noqa: PLC0415 - loaded on first use
 
     found = tables()
+    of_plugins = {
+        one.about.name if one.about.name not in found else f"{one.about.name}/rows": one
+        for one in asked_plugins(options).loaded
+    }
     if options.list is None:
-        width = max(len(name) for name in found)
-        for name, table in found.items():
-            print(f"{name:{width}}  {len(table):>4}  {(table.__doc__ or '').splitlines()[0]}")
+        width = max(len(name) for name in (*found, *of_plugins))
+        lines = [(name, len(table), (table.__doc__ or "").splitlines()[0]) for name, table in found.items()]
+        lines += [(name, len(one.rows), f"{one.about.title}, a plugin.") for name, one in of_plugins.items()]
+        for name, count, what in lines:
+            print(f"{name:{width}}  {count:>4}  {what}")
         return DONE
-    if options.list not in found:
+    if options.list in of_plugins:
+        chosen = plugin_rows(of_plugins[options.list], options.words)
+    elif options.list in found:
+        chosen = rows(found[options.list], options.words, options.language)
+    else:
         print(f"dermreport terms: no list {options.list!r}; `dermreport terms` shows them", file=sys.stderr)
         return WRONG_CALL
-    chosen = rows(found[options.list], options.words, options.language)
     if options.format == "json":
         print(write_json(chosen))
     else:
@@ -90,7 +101,7 @@ def _pathway(options: argparse.Namespace) -> int:
     if name in SHIPPED:
         print(dermreport.shipped_pathway_text(name), end="")
         return DONE
-    pathway = pathway_named(name)
+    pathway = pathway_named(name, asked_plugins(options))
     print(f"{name}: {pathway.id}: {pathway.name}, valid from {pathway.valid_from}")
     for step in pathway.steps:
         urgency = f" ({step.urgency.display})" if step.urgency is not None else ""

@@ -56,7 +56,7 @@ def _report(options: argparse.Namespace) -> int:
         for entry in inputs(options):
             if entry.issues:
                 code = NOT_DONE
-                say_unreadable(entry)
+                say_unreadable(entry, settings)
                 continue
             made = reviews(entry, settings)
             if any(review.has_errors for review in made):

@@ -32,7 +32,7 @@ def _score(options: argparse.Namespace) -> int:
     for entry in inputs(options):
         if entry.issues:
             code = NOT_DONE
-            say_unreadable(entry)
+            say_unreadable(entry, settings)
             continue
         for review in reviews(entry, settings):
             code = max(code, ERROR_STANDS if review.has_errors else DONE)

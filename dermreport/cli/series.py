@@ -49,6 +49,8 @@ def _method(text: str) -> str:
 
 
 def _series(options: argparse.Namespace) -> int:
+    from dermreport.languages.language import language  # noqa: PLC0415 - loaded on first use
+    from dermreport.wording.issues import issue_lines  # noqa: PLC0415 - loaded on first use
     from dermreport.wording.series import series_as_data, series_as_text  # noqa: PLC0415 - loaded on first use
 
     code, made_of = DONE, []
@@ -56,14 +58,14 @@ def _series(options: argparse.Namespace) -> int:
     for entry in inputs(options):
         if entry.issues:
             code = NOT_DONE
-            say_unreadable(entry)
+            say_unreadable(entry, settings)
             continue
         made_of += reviews(entry, settings)
     try:
         made = dermreport.series(made_of, as_of=options.as_of)
     except SeriesError as error:
-        for issue in error.issues:
-            print(f"dermreport series: {issue}", file=sys.stderr)
+        for line in issue_lines(error.issues, language(settings.language)):
+            print(f"dermreport series: {line}", file=sys.stderr)
         return NOT_DONE
     print(write_json(series_as_data(made)) if options.format == "json" else series_as_text(made))
     if options.plot is not None:

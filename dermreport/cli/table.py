@@ -68,7 +68,7 @@ def _reviewed(options: argparse.Namespace, codes: set[int]) -> Iterator[Review]:
     for entry in inputs(options):
         if entry.issues:
             codes.add(NOT_DONE)
-            say_unreadable(entry)
+            say_unreadable(entry, settings)
         for review in reviews(entry, settings):
             if review.has_errors:
                 codes.add(ERROR_STANDS)

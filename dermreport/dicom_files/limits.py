@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
-from dermreport.issues import refuse_counts
+from dermreport.issues import refuse_all, wrong_counts
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,7 +27,7 @@ class DicomLimits:
 
     def __post_init__(self) -> None:
         """Refuse what isn't a limit; no value is in the error."""
-        refuse_counts("limits", {one.name: getattr(self, one.name) for one in fields(self)})
+        refuse_all(wrong_counts("limits", {one.name: getattr(self, one.name) for one in fields(self)}))
 
 
 DEFAULT_DICOM_LIMITS = DicomLimits()

@@ -14,8 +14,8 @@ Path = tuple[str | int, ...]
 _SHAPE = "the examination model of this library"
 _JSON = "RFC 8259 (JSON)"
 _NOT_IN_THE_LIST = (
-    "This isn't one of the answers of the list {list}: choose one of them. `dermreport terms {list}` prints the list; "
-    "where it is open, a code of another system is entered with its system, at a form as system|code."
+    "This isn't one of the answers of the list {list}: choose one of them. Where the list is open, a code of another "
+    "system is entered with its system, at a form as system|code."
 )
 _CAREFUL = "the more careful reading: common practice, no source"
 _FHIR_TIME = "FHIR R4 and R5, data types dateTime and instant"

@@ -209,7 +209,15 @@ def codes(settings: Settings, unlisted: frozenset[str] = frozenset(), kind: _Mak
         kind: How answers are written.
     """
     left_out = _LEFT_OUT[settings.snomed, settings.loinc, settings.dicom]
-    return _made_once(kind, unlisted, left_out, settings.codings, settings.plugins.beside_rows)
+    return _made_once(kind, unlisted, left_out, _extra(settings, left_out), settings.plugins.beside_rows)
+
+
+def _extra(settings: Settings, left_out: frozenset[str]) -> tuple[ExtraCoding, ...]:
+    """Return what stands beside ours: what a host gives itself always, what plugins bring where its system is sent."""
+    if not settings.plugins.loaded or not left_out:
+        return settings.codings
+    own = len(settings.extra_codings)
+    return (*settings.extra_codings, *(one for one in settings.codings[own:] if one.system not in left_out))
 
 
 #: By whether SNOMED CT, LOINC and DICOM are sent: the systems that aren't.

@@ -23,6 +23,7 @@ from dermreport.fhir.plugin_constraints import breaks
 from dermreport.fhir.releases import shape_of
 from dermreport.fhir.write import fresh
 from dermreport.plugin import Making
+from dermreport.plugins.copies import own_copy, refuse_changed
 from dermreport.plugins.issue_rules import failed
 from dermreport.plugins.reviewing import guarded
 from dermreport.publication import CANONICAL_BASE
@@ -170,8 +171,9 @@ class _Own:
             return reference_to(self._uuid(plugin, maker, key))
 
         frame = self._one.frame
+        review = own_copy(frame.review)
         making = Making(
-            review=frame.review,
+            review=review,
             release=self._release.value,
             resources=tuple(fresh({"id": built.uuid, **built.resource}) for built in self._one.all),
             report=fresh(self._one.report.reference),
@@ -183,6 +185,7 @@ class _Own:
         if not isinstance(given, Mapping) or len(given) > _MOST or not asked <= set(given):
             raise _NotOursError
         fitting = {key: self._fitting(resource) for key, resource in given.items()}
+        refuse_changed(review, frame.review)
         numbered = (key for key, resource in fitting.items() if MAY_BE[resource["resourceType"]] is not None)
         there = {f"{URN_UUID}{self._uuid(plugin, maker, key)}": fitting[key]["resourceType"] for key in numbered}
         there |= self._there

@@ -42,6 +42,8 @@ def http_app(
 
     Raises:
         MissingExtraError: Starlette isn't installed.
+        SettingsError: Something of the settings can't be handed to the processes, as a plugin's lambda; the text
+            names the plugin and what it adds.
         TypeError: An argument of another kind.
     """
     must_be("http_app: settings", settings, Settings)

@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 from typing import Final
 
 from dermreport.examination.reader import MAX_ENTRY
-from dermreport.issues import SettingsError, refuse_counts
+from dermreport.issues import SettingsError, refuse_all, wrong_counts
 
 #: Where it listens unless it is told: on this machine alone.
 LOOPBACK: Final = "127.0.0.1"
@@ -38,7 +38,7 @@ class HttpLimits:
 
     def __post_init__(self) -> None:
         """Refuse what isn't a limit; no value is in the error."""
-        refuse_counts("http limits", {one.name: getattr(self, one.name) for one in fields(self)})
+        refuse_all(wrong_counts("http limits", {one.name: getattr(self, one.name) for one in fields(self)}))
         if not all((self.workers, self.read_seconds, self.wait_seconds, self.work_seconds, self.connections)):
             raise SettingsError("http limits: workers, seconds and connections are at least 1")
 

@@ -1,6 +1,7 @@
 """The log: one JSON object a line, of what this program knows by itself; nothing that was sent is in it.
 
-Of other libraries' records only logger, level and the fixed text are written, for their values may be somebody's.
+Of other libraries' records only logger, level and the fixed text are written, for their values may be somebody's; but
+where the server tells of itself, its values are in the text.
 """
 
 from __future__ import annotations
@@ -14,6 +15,16 @@ from dermreport.examination.reader import write_json
 
 NAME: Final = "dermreport.http"
 LOGGER: Final = logging.getLogger(NAME)
+#: What uvicorn says of itself, with a process's number, a count, or where it listens: nothing that was sent. Another
+#: text, as of another version of it, is written as it stands.
+_OF_THE_SERVER: Final = frozenset(
+    (
+        "Started server process [%d]",
+        "Finished server process [%d]",
+        "Uvicorn running on socket %s (Press CTRL+C to quit)",
+        "Cancel %s running task(s), timeout graceful shutdown exceeded",
+    )
+)
 
 
 def log(level: int, event: str, **fields: str | float) -> None:
@@ -43,7 +54,8 @@ class JsonLines(logging.Formatter):
             return write_json({**known, **getattr(record, "fields", {})})
         kind = record.exc_info[0].__name__ if record.exc_info and record.exc_info[0] else None
         fixed = isinstance(record.msg, str) and (record.args or record.name.startswith("uvicorn"))
-        known["message"] = record.msg if fixed else type(record.msg).__name__
+        own = record.name == "uvicorn.error" and isinstance(record.msg, str) and record.msg in _OF_THE_SERVER
+        known["message"] = record.getMessage() if own else record.msg if fixed else type(record.msg).__name__
         return write_json({**known, "exception": kind} if kind else known)
 
 

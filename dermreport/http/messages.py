@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import pickle
 import struct
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from io import BytesIO
-from types import MappingProxyType
-from typing import Any, Final
+from types import FunctionType, MappingProxyType
+from typing import TYPE_CHECKING, Any, Final
 
 import msgspec
 
+from dermreport.issues import SettingsError
 from dermreport.letters.settings import LetterSettings
 from dermreport.settings import Settings
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 LENGTH: Final = struct.Struct(">Q")
 
@@ -83,14 +87,59 @@ class _Pickler(pickle.Pickler):
     def reducer_override(self, value: Any) -> Any:  # noqa: ANN401 - the protocol's own type
         if type(value) is MappingProxyType:
             return fixed, (dict(value),)
+        if isinstance(value, (type, FunctionType)) and value.__module__ == "__main__":
+            # It would be looked for in another program: the process has a ``__main__`` of its own.
+            raise pickle.PicklingError
         return NotImplemented
 
 
 def host_bytes(host: Host) -> bytes:
-    """Return what the host decides, for a process of ours."""
+    """Return what the host decides, for a process of ours.
+
+    Raises:
+        SettingsError: Something of it has no name by which another process finds it; the text says what.
+    """
+    content = _pickled(host)
+    if content is not None:
+        return content
+    found = "; ".join(_without_a_name(host)) or "the settings as a whole"
+    raise SettingsError(
+        f"http_app: the door works in processes of its own, and these can't be handed to them: {found}. Define what "
+        "they use as functions and classes at the top level of a module that is imported, not as a lambda, within "
+        "another function, or in the program's own file"
+    )
+
+
+def _pickled(value: object) -> bytes | None:
+    """Return a value for another process, None where it can't be handed over: code of others says how it is."""
     out = BytesIO()
-    _Pickler(out).dump(host)
+    try:
+        _Pickler(out).dump(value)
+    except Exception:  # noqa: BLE001 - whatever it raises
+        return None
     return out.getvalue()
+
+
+def _without_a_name(host: Host) -> Iterator[str]:
+    """Yield what can't be handed over: each addition of a plugin, else the setting as a whole."""
+    for plugin in host.settings.plugins.loaded:
+        for part in fields(plugin):
+            given = getattr(plugin, part.name)
+            for position, one in enumerate(given if isinstance(given, tuple) else (given,)):
+                if _pickled(one) is None:
+                    yield f"plugin {plugin.about.name}: {part.name}[{position}] ({_own_name(one)})"
+    for where, settings in (("settings", host.settings), ("letter_settings", host.letters)):
+        for setting in fields(settings):
+            if setting.name != "plugins" and _pickled(getattr(settings, setting.name)) is None:
+                yield f"{where}: {setting.name}"
+
+
+def _own_name(addition: Any) -> str:  # noqa: ANN401 - any addition of a plugin
+    """Return how its author finds it: its id or code, which was held to letters when the plugin was loaded."""
+    code = getattr(addition, "code", None)
+    if code is None:
+        return str(getattr(addition, "id", type(addition).__name__))
+    return str(getattr(code, "value", code))
 
 
 def host_of(content: bytes) -> Host:

@@ -17,7 +17,7 @@ from dermreport.dicom_files.module import MEDIA_TYPE
 from dermreport.dicom_files.pixels import NotOnePictureError, OtherEncodingError, Pixels, pixels
 from dermreport.dicom_files.structure import Stopped, is_dicom
 from dermreport.extras import loaded
-from dermreport.issues import MissingExtraError, SettingsError, refuse_counts
+from dermreport.issues import MissingExtraError, SettingsError, refuse_all, wrong_counts
 from dermreport.letters.picture_rules import picture_issue
 from dermreport.letters.settings import PicturePurpose
 from dermreport.vocabulary.consents import Consent
@@ -70,7 +70,7 @@ class PictureLimits:
 
     def __post_init__(self) -> None:
         """Refuse what isn't a limit; no value is in the error."""
-        refuse_counts("limits", {one.name: getattr(self, one.name) for one in fields(self)})
+        refuse_all(wrong_counts("limits", {one.name: getattr(self, one.name) for one in fields(self)}))
         if self.longest == 0:
             raise SettingsError("limits: longest is a whole number from 1")
 

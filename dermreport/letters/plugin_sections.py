@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from dermreport.plugins.copies import own_copy, refuse_changed
 from dermreport.plugins.issue_rules import failed
 from dermreport.plugins.reviewing import guarded
 from dermreport.vocabulary.statuses import Status
@@ -52,7 +53,7 @@ def added_sections(
         found = []
         for about, section in _sections(review, kind):
             mark = (about.name, section.id)
-            lines = guarded(lambda review=review, section=section: _lines(section.write(review)))  # type: ignore[misc]  # the loop's own
+            lines = guarded(lambda review=review, section=section: _said(section, review))  # type: ignore[misc]  # the loop's own
             if lines is None:
                 broken[mark] = failed(about, f"its section of a letter ({section.id})")
             elif lines:
@@ -69,6 +70,18 @@ def _sections(review: Review, kind: LetterKind) -> Iterator[tuple[About, LetterS
         for section in plugin.sections:
             if kind in section.kinds:
                 yield plugin.about, section
+
+
+def _said(section: LetterSection, review: Review) -> tuple[str, ...]:
+    """Return what a section says of a review, of which it gets a copy.
+
+    Raises:
+        Exception: It fails, says what a letter can't hold, or changes its copy.
+    """
+    own = own_copy(review)
+    lines = _lines(section.write(own))
+    refuse_changed(own, review)
+    return lines
 
 
 def _lines(given: Iterable[str]) -> tuple[str, ...]:

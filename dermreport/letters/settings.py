@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 from pathlib import Path
 from types import MappingProxyType
 
-from dermreport.issues import SettingsError
+from dermreport.issues import SettingsError, refuse_all
 from dermreport.letters.blocks import LetterPart
 
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]")
@@ -114,23 +114,29 @@ class LetterSettings:
     purpose: PicturePurpose = PicturePurpose.CARE
 
     def __post_init__(self) -> None:
-        """Take the words for the members, and refuse what isn't a setting; no value is in the error."""
-        for name, kind in (("detail", LetterDetail), ("purpose", PicturePurpose)):
-            given = getattr(self, name)
-            if given not in set(kind):
-                raise SettingsError(f"letter settings: {name} is one of {', '.join(kind)}")
-            object.__setattr__(self, name, kind(given))
-        for name, kinds in _KINDS.items():
-            if not isinstance(getattr(self, name), kinds):
-                raise SettingsError(f"letter settings: {name} is {_named(kinds)}")
-        if not isinstance(self.order, tuple) or not set(self.order) <= set(LetterPart):
-            raise SettingsError(f"letter settings: order is a tuple of {', '.join(LetterPart)}")
+        """Take the words for the members, and refuse all that isn't a setting; no value is in the error."""
+        refuse_all(self._wrong())
+        for name, kind in _WORDS.items():
+            object.__setattr__(self, name, kind(getattr(self, name)))
         object.__setattr__(self, "order", tuple(LetterPart(one) for one in self.order))
-        if self.written is not None and not is_day(self.written):
-            raise SettingsError("letter settings: written is a day, as 2026-03-04")
         object.__setattr__(self, "wording", MappingProxyType(dict(self.wording)))
 
+    def _wrong(self) -> Iterator[str]:
+        for name, kind in _WORDS.items():
+            given = getattr(self, name)
+            if not isinstance(given, str) or given not in set(kind):
+                yield f"letter settings: {name} is one of {', '.join(kind)}"
+        for name, kinds in _KINDS.items():
+            if not isinstance(getattr(self, name), kinds):
+                yield f"letter settings: {name} is {_named(kinds)}"
+        order: object = self.order
+        if not isinstance(order, tuple) or not all(isinstance(one, str) and one in set(LetterPart) for one in order):
+            yield f"letter settings: order is a tuple of {', '.join(LetterPart)}"
+        if isinstance(self.written, str) and not is_day(self.written):
+            yield "letter settings: written is a day, as 2026-03-04"
 
+
+_WORDS: Mapping[str, type[StrEnum]] = {"detail": LetterDetail, "purpose": PicturePurpose}
 _OPTIONAL_TEXT = (str, type(None))
 _KINDS: Mapping[str, tuple[type, ...]] = {
     "language": (str,),

@@ -108,6 +108,11 @@ class Review:
         return tuple(issue for issue in self.issues if is_red_flag(issue))
 
     @property
+    def issues_by_urgency(self) -> tuple[Issue, ...]:
+        """The issues as a page shows them: warning signs that nothing in the record answers, then the gravest."""
+        return tuple(sorted(self.issues, key=lambda one: (not _calls(one), one.severity.rank)))
+
+    @property
     def clues(self) -> Mapping[str, ClueResult]:
         """Every list of associations, by its code: which signs are there. A list gives no number and no verdict."""
         scope = Scope(self.answers, FACTS)
@@ -145,6 +150,11 @@ class Review:
         The scores are made anew for each answer, some dozen times: call it where it is shown.
         """
         return sensitivity(self.answers, self.scores)
+
+
+def _calls(issue: Issue) -> bool:
+    """Whether an issue is a sign that calls for action: an answered one, or one departed from, informs."""
+    return is_red_flag(issue) and issue.severity is not Severity.INFORMATION
 
 
 def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:

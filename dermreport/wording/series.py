@@ -10,6 +10,7 @@ from dermreport.over_time.alike import Course
 from dermreport.over_time.kinds import CAUTIONS, Weight
 from dermreport.vocabulary.term import Term
 from dermreport.wording.findings import light_words
+from dermreport.wording.issues import issue_lines
 from dermreport.wording.names import structure_words, words
 from dermreport.wording.sentences import total_words
 
@@ -28,7 +29,7 @@ def series_as_text(series: Series) -> str:
     for comparison in series.comparisons:
         head, *rest = comparison_lines(series, comparison)
         text += [f"  {head}", *(f"    {line}" for line in rest)]
-    text += [f"  {issue}" for issue in series.issues]
+    text += [f"  {line}" for line in issue_lines(series.issues, series.reviews[0].language)]
     text += [f"  {caution}" for caution in CAUTIONS]
     return "\n".join(text)
 

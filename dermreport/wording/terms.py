@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from dermreport.expressions.nodes import Expression, Found, Present, leaves
 from dermreport.languages.language import SOURCE, Language, language
@@ -13,6 +13,9 @@ from dermreport.vocabulary.finding_lists import FindingList
 from dermreport.vocabulary.mapping import standard_codes
 from dermreport.vocabulary.structures import Structure
 from dermreport.vocabulary.term import Term, code_system
+
+if TYPE_CHECKING:
+    from dermreport.plugin import Plugin
 
 
 def rows(table: type[Term], words: Sequence[str] = (), code: str = SOURCE) -> list[dict[str, Any]]:
@@ -26,6 +29,32 @@ def rows(table: type[Term], words: Sequence[str] = (), code: str = SOURCE) -> li
     said = language(code)
     wanted = [word.casefold() for word in words]
     return [_row(term, said) for term in table if all(word in _searched(term, said) for word in wanted)]
+
+
+def plugin_rows(plugin: Plugin, words: Sequence[str] = ()) -> list[dict[str, Any]]:
+    """Return the rows of a plugin that have all these words in code, name or definition; case doesn't count.
+
+    Args:
+        plugin: The plugin.
+        words: Looked for in the words of the plugin, which has no other language.
+    """
+    wanted = [word.casefold() for word in words]
+    about = plugin.about
+    return [
+        {
+            "code": row.code,
+            "display": row.display,
+            "definition": row.definition,
+            "system": about.system,
+            "other_codes": [
+                {"system": one.system, "code": one.code, **({"display": one.display} if one.display else {})}
+                for one in row.codings
+            ],
+            "source": f"the code system of the plugin {about.name}, version {about.version}",
+        }
+        for row in plugin.rows
+        if all(word in f"{row.code}\n{row.display}\n{row.definition}".casefold() for word in wanted)
+    ]
 
 
 def _searched(term: Term, said: Language) -> str:
@@ -101,5 +130,8 @@ def _as_text(row: dict[str, Any]) -> str:
 
 
 def _shown(one: str | dict[str, str]) -> str:
-    """Return one item of a list: a text, or a standard code."""
-    return one if isinstance(one, str) else f"{one['code']} {one['display']} ({one['relation']}, {one['system']})"
+    """Return one item of a list: a text, or a code of another system."""
+    if isinstance(one, str):
+        return one
+    name = " ".join(one[part] for part in ("code", "display") if part in one)
+    return f"{name} ({', '.join(one[part] for part in ('relation', 'system') if part in one)})"

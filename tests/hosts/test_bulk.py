@@ -243,3 +243,28 @@ def test_settings_of_a_host_are_taken(tmp_path: Path) -> None:
     done = command("dask", str(source), str(tmp_path / "out"), "--settings", str(settings))
     assert done.returncode == 0, done.stderr
     assert "snomed.info" not in (tmp_path / "out" / BUNDLES).read_text(encoding="utf-8")
+
+
+def test_a_wrong_call_is_one_line_and_2_and_nothing_is_done(tmp_path: Path) -> None:
+    source, output, settings = tmp_path / "in.ndjson", tmp_path / "out", tmp_path / "settings.toml"
+    write(source, 1)
+    settings.write_text("snomed = 7", encoding="utf-8")
+    taken = tmp_path / "taken"
+    taken.write_text("", encoding="utf-8")
+    missing = str(tmp_path / "missing")
+    for arguments, said in (
+        ((missing, str(output)), f"No such file or directory: {missing}"),
+        ((str(tmp_path), str(output)), f"Is a directory: {tmp_path}"),
+        ((str(source), str(output), "--settings", missing), f"No such file or directory: {missing}"),
+        ((str(source), str(taken)), f"File exists: {taken}"),
+    ):
+        for engine in ("single", "dask"):
+            done = command(engine, *arguments)
+            assert (done.returncode, done.stderr) == (2, f"bulk: {said}\n")
+    done = command("single", str(source), str(output), "--settings", str(settings))
+    assert done.returncode == 2
+    assert "identifier_systems" in done.stderr
+    assert "snomed is True or False" in done.stderr
+    assert "Traceback" not in done.stderr
+    assert command("single", str(source), str(output), "--release", "R3").returncode == 2
+    assert not output.exists()

@@ -400,6 +400,15 @@ def test_what_is_asked_wrongly_is_refused(clinic: SimpleNamespace, query: str) -
     assert signed_in().get(f"/{number}/letter/?kind=x").status_code == 400
 
 
+@pytest.mark.parametrize("asked", ["x", "", "-1", "1.0", "9" * 5000, "²", "1 "])
+@pytest.mark.parametrize("page", ["", "fhir/", "letter/"])
+def test_what_is_no_revision_gets_no_other_one(clinic: SimpleNamespace, page: str, asked: str) -> None:  # noqa: ARG001
+    number = saved(CALM)
+    assert signed_in().get(f"/{number}/{page}", {"revision": "1"}).status_code == 200
+    assert signed_in().get(f"/{number}/{page}", {"revision": asked}).status_code == 400
+    assert signed_in().get(f"/{number}/{page}", {"revision": "999999999"}).status_code == 404
+
+
 @pytest.mark.parametrize(("form", "start"), [("pdf", b"%PDF-"), ("html", b"<!"), ("text", b"")])
 @pytest.mark.parametrize("kind", ["referral", "patient"])
 def test_a_letter_comes_as_a_file_whose_name_says_nothing(
@@ -519,6 +528,8 @@ def test_django_finds_nothing_against_deploying_it_and_no_migration_is_missing()
 
 
 def test_without_a_key_it_does_not_start() -> None:
-    done = manage("check")
-    assert done.returncode != 0
-    assert "CLINIC_SECRET_KEY" in done.stderr
+    for environment in ({}, {"CLINIC_SECRET_KEY": ""}):
+        done = manage("check", **environment)
+        assert done.returncode != 0
+        assert "ImproperlyConfigured: Set the environment variable CLINIC_SECRET_KEY" in done.stderr
+        assert "KeyError" not in done.stderr

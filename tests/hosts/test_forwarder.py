@@ -164,7 +164,18 @@ def test_a_server_asks_to_wait_in_seconds_or_until_a_date() -> None:
 def test_addresses_are_encrypted_or_of_this_machine() -> None:
     for good in ("https://fhir.example/r4", "http://127.0.0.1:8080/fhir", "http://[::1]/fhir", "http://localhost/f"):
         FhirServer(good).close()
-    for bad in ("http://fhir.example/r4", "http://127.0.0.1.example/", "ftp://127.0.0.1/", "fhir.example", ""):
+    for bad in (
+        "http://fhir.example/r4",
+        "http://127.0.0.1.example/",
+        "ftp://127.0.0.1/",
+        "fhir.example",
+        "",
+        "https://",
+        "https:///r4",
+        "https://[::1",
+        "https://fhir.example:x/r4",
+        "https://fhir.example:99999/r4",
+    ):
         with pytest.raises(AddressError) as error:
             FhirServer(bad)
         assert "example" not in str(error.value)
@@ -588,6 +599,24 @@ def test_a_file_that_can_not_be_held_holds_nothing_urgent_behind_it(tmp_path: Pa
     assert f"{calm}: not put in" in done.stderr
     assert done.stderr.count("[entry-plan-not-known]") == 1
     assert "Patient" not in done.stderr
+
+
+def test_a_wrong_call_is_one_line_and_2(tmp_path: Path) -> None:
+    missing, good = str(tmp_path / "no.json"), str(EXAMPLES / "usual.json")
+    for arguments, said in (
+        (("run", "http://fhir.example/r4"), "the server's address begins with https://"),
+        (("run", "fhir.example"), "the server's address begins with https://"),
+        (("put", good, missing), f"No such file or directory: {missing}"),
+        (("--outbox", missing + "/o", "status"), f"No such file or directory: {missing}/o"),
+    ):
+        done = command(tmp_path, *arguments)
+        assert done.returncode == 2, done.stderr
+        (line,) = done.stderr.splitlines()
+        assert line.startswith(f"forwarder: {said}")
+    assert command(tmp_path, "put", good, "--release", "R3").returncode == 2
+    # Nothing was put in.
+    done = command(tmp_path, "status")
+    assert (done.returncode, done.stdout.split()[1::2]) == (0, ["0"] * (len(done.stdout.split()) // 2))
 
 
 def test_the_commands_of_a_day(tmp_path: Path) -> None:

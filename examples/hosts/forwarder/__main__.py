@@ -10,13 +10,14 @@ import sys
 import threading
 import time
 from collections.abc import Mapping
+from contextlib import closing
 from pathlib import Path
 
 import dermreport
 from forwarder.forwarding import Forwarder
 from forwarder.messages import message_of
 from forwarder.outbox import Outbox, OutboxError, State
-from forwarder.sending import FhirServer
+from forwarder.sending import AddressError, FhirServer
 
 #: A token for the server, for each request anew; a file or a keystore serves as well.
 TOKEN = "FORWARDER_TOKEN"  # noqa: S105 - the name of a variable
@@ -32,8 +33,9 @@ def put(outbox: Outbox, options: argparse.Namespace) -> int:
     """Put examinations in; their revisions in the order of the files, each with the one before it as the earlier."""
     former: dermreport.Review | None = None
     code = 0
-    for file in options.files:
-        held = dermreport.from_entry(file.read_bytes())
+    # All of them before the first is put in: a name that is wrong leaves nothing half done.
+    for file, content in [(file, file.read_bytes()) for file in options.files]:
+        held = dermreport.from_entry(content)
         if held.examination is None:
             print(f"{file}: nothing can be held of it", *held.issues, sep="\n", file=sys.stderr)
             code = 3
@@ -103,7 +105,7 @@ def parser() -> argparse.ArgumentParser:
     commands = made.add_subparsers(required=True)
     one = commands.add_parser("put", help=put.__doc__)
     one.add_argument("files", type=Path, nargs="+")
-    one.add_argument("--release", default="R4")
+    one.add_argument("--release", default="R4", choices=[str(one) for one in dermreport.Release])
     one.set_defaults(command=put)
     one = commands.add_parser("run", help=run.__doc__)
     one.add_argument("server")
@@ -118,17 +120,18 @@ def parser() -> argparse.ArgumentParser:
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """Run one command, and return the exit code."""
+    """Run one command, and return the exit code: 2 where the call is wrong."""
     logging.basicConfig(level=logging.INFO, format="%(asctime)s %(levelname)s %(name)s %(message)s")
     options = parser().parse_args(arguments)
-    outbox = Outbox(options.outbox)
     try:
-        code: int = options.command(outbox, options)
-    except (OutboxError, dermreport.DermReportError) as error:
-        print(error, file=sys.stderr)
+        with closing(Outbox(options.outbox)) as outbox:
+            code: int = options.command(outbox, options)
+    except (AddressError, OutboxError, dermreport.DermReportError) as error:
+        print(f"forwarder: {error}", file=sys.stderr)
         return 2
-    finally:
-        outbox.close()
+    except OSError as error:
+        print(f"forwarder: {error.strerror}: {error.filename}", file=sys.stderr)
+        return 2
     return code
 
 

@@ -41,9 +41,12 @@ class FhirServer:
         connect: float = 10,
         read: float = 120,
     ) -> None:
-        address = urlsplit(base)
-        if not (address.scheme == "https" or (address.scheme == "http" and _is_loopback(address.hostname))):
-            raise AddressError("a record goes over https, or stays on this machine")
+        scheme, host = _split(base)
+        if not host or not (scheme == "https" or (scheme == "http" and _is_loopback(host))):
+            raise AddressError(
+                "the server's address begins with https:// and its name: a record goes encrypted, or with http:// to "
+                "an address of this machine alone"
+            )
         self._base = base.rstrip("/")
         self._headers = headers
         self._pool = urllib3.PoolManager(retries=False, timeout=urllib3.Timeout(connect=connect, read=read))
@@ -73,8 +76,19 @@ class FhirServer:
             return Answer(None)
 
 
-def _is_loopback(host: str | None) -> bool:
+def _split(base: str) -> tuple[str, str]:
+    """Return scheme and host, empty where it is no address."""
     try:
-        return host is not None and (host == "localhost" or ip_address(host).is_loopback)
+        address = urlsplit(base)
+        # A port that is none is found when it is asked for.
+        port = address.port
+    except ValueError:
+        return "", ""
+    return address.scheme, "" if port == 0 else address.hostname or ""
+
+
+def _is_loopback(host: str) -> bool:
+    try:
+        return host == "localhost" or ip_address(host).is_loopback
     except ValueError:
         return False

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from html import escape
 
-from made.included import ROOT
+from made.included import FILES_PAGE, ROOT
 from made.markup import Page, Row, table
 
-PAGE = "reference/files.md"
+PAGE = FILES_PAGE
 
 
 def page() -> Page:

@@ -19,6 +19,8 @@ _LINE = re.compile(r"^\[\[include(\??) ([^#\]]+)(?:#([^\]]+))?\]\]$", re.MULTILI
 _FENCE = re.compile(r"^(`{3,}).*?^\1$", re.MULTILINE | re.DOTALL)
 _HEADING = re.compile(r"^(#{1,5}) (.+)$", re.MULTILINE)
 _PAGES = "examples/site/docs/"
+#: The page of what is published as files.
+FILES_PAGE = "reference/files.md"
 _LINK = re.compile(r"(?<=\]\()([^)\s]+)(?=\))")
 
 
@@ -114,7 +116,8 @@ class Includes:
                 if optional:
                     return ""
                 raise LookupError(f"{uri}: there is no {line[0]}")
-            return self._led(uri, file, _lowered(body), copied)
+            taken_in = self._led(uri, file, _lowered(body), copied)
+            return f'<div id="{_mark(file)}"></div>\n\n{taken_in}' if heading is None and _is_whole(file) else taken_in
 
         return _LINE.sub(taken, self._out_of_the_pages(uri, text, copied))
 
@@ -136,6 +139,39 @@ class Includes:
 
         return _LINK.sub(led, body)
 
+    def _out_of_the_pages(self, uri: str, text: str, copied: Callable[[str], str]) -> str:
+        """Return a page whose links to files of the project, as they work in a checkout, lead to their copies."""
+
+        def led(found: re.Match[str]) -> str:
+            owner = posixpath.normpath(posixpath.join(_PAGES, posixpath.dirname(uri), found[1]))
+            within = owner.startswith(_PAGES) or not found[1].startswith("../")
+            return found[1] if within else self._copy(uri, owner, copied)
+
+        return _LINK.sub(led, text)
+
+    def _copy(self, uri: str, owner: str, copied: Callable[[str], str]) -> str:
+        """Return where a file of the project, or what a folder has, is for a page."""
+        if (ROOT / owner).is_dir():
+            return self._folder(uri, owner.rstrip("/"), copied)
+        return posixpath.relpath(copied(owner), posixpath.dirname(uri) or ".")
+
+    def _folder(self, uri: str, folder: str, copied: Callable[[str], str]) -> str:
+        """Return where what a folder has is told: where its README is taken in, else a copy of it.
+
+        Raises:
+            LookupError: Nothing in the site tells of it.
+        """
+        here = posixpath.dirname(uri) or "."
+        if folder.partition("/")[0] == "profiles":
+            return posixpath.relpath(FILES_PAGE, here)
+        readme = f"{folder}/README.md"
+        if not (ROOT / readme).is_file():
+            raise LookupError(f"{uri}: the folder {folder} is on no page of the site, and has no README")
+        page = self.places.get((readme, ""))
+        if page is None:
+            return posixpath.relpath(copied(readme), here)
+        return f"{posixpath.relpath(page, here)}#{_mark(readme)}"
+
     def _page(self, uri: str, file: str, anchor: str) -> str:
         if anchor:
             page = self.places.get((file, anchor))
@@ -149,23 +185,10 @@ class Includes:
         page = {"README.md": "index.md", "DEVELOPERS.md": "project/versions.md"}[file]
         return posixpath.relpath(page, posixpath.dirname(uri) or ".")
 
-    def _copy(self, uri: str, owner: str, copied: Callable[[str], str]) -> str:
-        """Return where a file of the project is for a page; for a folder the page that has its README, or the list."""
-        if (ROOT / owner).is_dir():
-            target = self.places.get((f"{owner}/README.md", ""), "reference/files.md")
-        else:
-            target = copied(owner)
-        return posixpath.relpath(target, posixpath.dirname(uri) or ".")
 
-    def _out_of_the_pages(self, uri: str, text: str, copied: Callable[[str], str]) -> str:
-        """Return a page whose links to files of the project, written as in a checkout, lead to where these are."""
-
-        def led(found: re.Match[str]) -> str:
-            owner = posixpath.normpath(posixpath.join(_PAGES, posixpath.dirname(uri), found[1]))
-            inside = owner.startswith(_PAGES) or not found[1].startswith("../")
-            return found[1] if inside else self._copy(uri, owner, copied)
-
-        return _LINK.sub(led, text)
+def _mark(file: str) -> str:
+    """Return the anchor of a file that is taken in as a whole: it has no heading of its own there."""
+    return slug(file.replace("/", "-").replace(".", "-"))
 
 
 def _is_whole(file: str) -> bool:

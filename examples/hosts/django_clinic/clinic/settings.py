@@ -3,12 +3,20 @@
 import os
 from pathlib import Path
 
+from django.core.exceptions import ImproperlyConfigured
+
 import dermreport
 
 BASE_DIR = Path(__file__).parent.parent
 DEBUG = os.environ.get("CLINIC_DEBUG") == "1"
 # A key for everybody's copy would let anybody forge a session.
-SECRET_KEY = "only-on-a-developers-machine" if DEBUG else os.environ["CLINIC_SECRET_KEY"]
+SECRET_KEY = "only-on-a-developers-machine" if DEBUG else os.environ.get("CLINIC_SECRET_KEY", "")
+if not SECRET_KEY:
+    raise ImproperlyConfigured(
+        "Set the environment variable CLINIC_SECRET_KEY to a long random text that stays the same, and keep it secret: "
+        "python -c 'import secrets; print(secrets.token_urlsafe(64))' makes one. On a developer's machine alone, "
+        "CLINIC_DEBUG=1 does without."
+    )
 ALLOWED_HOSTS = os.environ.get("CLINIC_HOSTS", "localhost,127.0.0.1").split(",")
 
 INSTALLED_APPS = [

@@ -92,9 +92,10 @@ def checked(text: str) -> Checked:
     """Return what the library says of an entry's text."""
     held = dermreport.from_entry(text)
     review = dermreport.review(held.examination, settings.DERMREPORT) if held.examination is not None else None
-    issues = review.issues if review is not None else held.issues
-    ordered = sorted(issues, key=lambda one: (not fields.is_urgent(one, review), one.severity.rank))
-    return Checked(fields.read(text), review, tuple(ordered))
+    if review is not None:
+        return Checked(fields.read(text), review, review.issues_by_urgency)
+    ordered = sorted(held.issues, key=lambda one: (not fields.is_urgent(one, None), one.severity.rank))
+    return Checked(fields.read(text), None, tuple(ordered))
 
 
 def save(number: uuid.UUID, base: int, entered: Mapping[str, str], *, wish: Wish, user: Any) -> Revision:  # noqa: ANN401 - the host's user model

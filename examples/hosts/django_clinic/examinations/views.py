@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from collections.abc import Mapping
 from pathlib import Path
@@ -10,6 +11,7 @@ from typing import Any, Final
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth.decorators import login_not_required, permission_required
+from django.core.exceptions import BadRequest
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -165,13 +167,19 @@ def style(_: HttpRequest) -> HttpResponse:
 
 
 def _revision(request: HttpRequest, number: uuid.UUID) -> Revision:
-    asked = request.GET.get("revision", "")
-    if not asked.isdecimal():
+    asked = request.GET.get("revision")
+    if asked is None:
         found = get_object_or_404(Examination, number=number).latest
         if found is None:
             raise Http404
         return found
+    if not _is_revision(asked):
+        # Another one than was asked for would be taken for it.
+        raise BadRequest
     return get_object_or_404(Revision, examination=number, revision=int(asked))
+
+
+_is_revision: Final = re.compile(r"[0-9]{1,9}").fullmatch
 
 
 def _review(request: HttpRequest, number: uuid.UUID) -> dermreport.Review:
