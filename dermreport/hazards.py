@@ -282,12 +282,14 @@ HAZARDS: tuple[Hazard, ...] = (
         "warning signs is in each. No issue withholds a letter: the urgent step stands in its first lines, and the "
         "patient's copy says by when to have heard and whom to call. The HTTP door "
         "holds what can be held, and whatever it refuses says that nothing has been made of what was sent. Of what no "
-        "door can read or hold each says once that its plan wasn't sent or isn't known.",
+        "door can read or hold each says once that its plan wasn't sent or isn't known, and the same of a plan that "
+        "is set aside whole, or of what may be one, while the rest goes out.",
         tests=(
             "tests/test_http.py::test_what_can_not_be_held_withholds_no_urgent_step",
             "tests/test_http.py::test_a_refusal_of_a_record_says_that_nothing_was_made_of_it",
             "tests/test_http.py::test_a_refusal_says_that_a_plan_was_not_sent",
             "tests/test_entry.py::test_a_record_that_is_cut_off_sends_its_urgent_step_or_says_that_it_did_not",
+            "tests/test_entry.py::test_a_plan_that_is_set_aside_is_told_and_the_rest_goes_out",
             "tests/test_entry.py::test_where_nothing_is_held_what_is_known_of_the_plan_is_told_once",
             "tests/test_entry.py::test_where_nothing_goes_out_no_issue_says_how_something_does",
             "tests/test_form_reading.py::test_a_form_that_is_cut_off_sends_its_urgent_step_or_says_that_it_did_not",

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 from strategies import examinations
 
-from dermreport import Entry, EntryError, Examination, Severity, Visit, from_entry, review, to_fhir
+from dermreport import Entry, EntryError, Examination, Severity, Visit, from_entry, review, to_fhir, to_outcome
 from dermreport.examination.entry_rules import ENTRY_RULES, path_text
 from dermreport.examination.kept_in_words import says_anything
 from dermreport.examination.reader import MAX_ENTRY, read_json
@@ -73,17 +73,22 @@ def test_a_good_entry_is_held_whole() -> None:
 
 #: An entry beside the needed fields; what is told; what is set aside.
 CASES: tuple[tuple[str, dict[str, Any], list[tuple[str, str]], dict[str, Any]], ...] = (
-    ("unknown field", {"mood": "fine"}, [("entry-unknown-field", "$")], {"$.mood": "fine"}),
+    (
+        "unknown field",
+        {"mood": "fine"},
+        [("entry-plan-not-known", "$"), ("entry-unknown-field", "$")],
+        {"$.mood": "fine"},
+    ),
     (
         "two unknown fields of one part are one issue",
         {"lesion": {"mood": 1, "weather": 2, "label": "A"}},
-        [("entry-unknown-field", "$.lesion")],
+        [("entry-plan-not-known", "$.lesion"), ("entry-unknown-field", "$.lesion")],
         {"$.lesion.mood": 1, "$.lesion.weather": 2},
     ),
     (
         "names that look like paths",
         {"views[0]": 1, "a.b": 2, "": 3, "ours": 4, "other": 5, "$": 6, 'x"y': 7, "ä": 8},
-        [("entry-unknown-field", "$")],
+        [("entry-plan-not-known", "$"), ("entry-unknown-field", "$")],
         {
             '$["views[0]"]': 1,
             '$["a.b"]': 2,
@@ -98,13 +103,18 @@ CASES: tuple[tuple[str, dict[str, Any], list[tuple[str, str]], dict[str, Any]], 
     (
         "a name that no encoding has",
         {"\ud800": {"deep": [1]}, "lesion": {"\udfff": 1, "label": "A"}},
-        [("entry-unknown-field", "$"), ("entry-unknown-field", "$.lesion")],
+        [
+            ("entry-plan-not-known", "$"),
+            ("entry-plan-not-known", "$.lesion"),
+            ("entry-unknown-field", "$"),
+            ("entry-unknown-field", "$.lesion"),
+        ],
         {'$["\\ud800"]': {"deep": [1]}, '$.lesion["\\udfff"]': 1},
     ),
     (
         "the same in an item: the item goes",
         {"views": [{**VIEW, "\ud800": 1}, {**VIEW, "key": "w"}]},
-        [("entry-unknown-field", "$.views[0]")],
+        [("entry-plan-not-known", "$.views[0]"), ("entry-unknown-field", "$.views[0]")],
         {"$.views[0]": {**VIEW, "\ud800": 1}},
     ),
     ("wrong kind", {"lesion": {"label": 7}}, [("entry-wrong-kind", "$.lesion.label")], {"$.lesion.label": 7}),
@@ -128,7 +138,7 @@ CASES: tuple[tuple[str, dict[str, Any], list[tuple[str, str]], dict[str, Any]], 
     (
         "another's code with a field too many",
         {"lesion": {"site": {"system": "urn:x:y", "code": "x", "other": 1}}},
-        [("entry-unknown-field", "$.lesion.site")],
+        [("entry-plan-not-known", "$.lesion.site"), ("entry-unknown-field", "$.lesion.site")],
         {"$.lesion.site": {"system": "urn:x:y", "code": "x", "other": 1}},
     ),
     (
@@ -303,6 +313,7 @@ CASES: tuple[tuple[str, dict[str, Any], list[tuple[str, str]], dict[str, Any]], 
             ("entry-given-twice", "$.views[3]"),
             ("entry-given-twice", "$.views[6]"),
             ("entry-missing", "$.views[2].light"),
+            ("entry-plan-not-known", "$.views[4]"),
             ("entry-unknown-code", "$.views[0].light"),
             ("entry-unknown-field", "$.views[4]"),
         ],
@@ -417,7 +428,6 @@ def test_every_rule_on_the_shape_of_an_entry_has_a_case() -> None:
         # Below.
         "entry-nothing-held",
         "entry-plan-not-sent",
-        "entry-plan-not-known",
         "entry-urgency-read",
         "entry-limit-in-words",
         "entry-code-contradicts",
@@ -524,6 +534,7 @@ def test_the_example_of_a_partly_filled_form() -> None:
         ("entry-lights-differ", "$.views[0].light"),
         ("entry-lights-differ", "$.views[2].light"),
         ("entry-missing", "$.findings[1].presence"),
+        ("entry-plan-not-known", "$"),
         ("entry-time-not-allowed", "$.plan.safety_net.heard_by"),
         ("entry-unknown-code", "$.description.colours[2]"),
         ("entry-unknown-code", "$.lesion.history.new.answer"),
@@ -544,6 +555,61 @@ def test_text_bytes_and_dict_give_the_same() -> None:
     assert by_text.examination == by_bytes.examination == by_dict.examination
     assert by_text.issues == by_bytes.issues == by_dict.issues
     assert by_text.set_aside == by_bytes.set_aside == by_dict.set_aside
+
+
+STEP = {"key": "1", "action": "refer-other"}
+
+
+@pytest.mark.parametrize(
+    ("extra", "told_of_it"),
+    [
+        # Nothing was planned, or what was planned goes out.
+        ({}, []),
+        ({"plann": None}, []),
+        ({"plann": {"actions": [], "note": " "}}, []),
+        ({"plan": [{}]}, []),
+        ({"plan": {"actions": [{"key": "1"}]}}, []),
+        ({"plan": URGENT}, [("entry-plan-not-known", "$.plan")]),
+        ({"plan": [URGENT]}, []),
+        ({"plan": {"actions": URGENT}}, []),
+        ({"plan": "excise at once"}, []),
+        ({"lesion": 7}, []),
+        ({"lesion": [{"label": "A"}]}, []),
+        # A plan is seen, and none of it can be held.
+        ({"plan": 7}, [("entry-plan-not-sent", "$.plan")]),
+        ({"plan": [7]}, [("entry-plan-not-sent", "$.plan")]),
+        ({"plan": ["excise at once"]}, [("entry-plan-not-sent", "$.plan")]),
+        ({"plan": "excise at once \x00"}, [("entry-plan-not-sent", "$.plan.note")]),
+        ({"plan": {"note": {"words": "excise at once"}}}, [("entry-plan-not-sent", "$.plan.note")]),
+        ({"plan": {"actions": 7}}, [("entry-plan-not-sent", "$.plan.actions")]),
+        ({"plan": {"actions": [STEP, 7]}}, [("entry-plan-not-sent", "$.plan.actions[1]")]),
+        ({"plan": {"actions": [STEP, [URGENT]]}}, [("entry-plan-not-sent", "$.plan.actions[1]")]),
+        # Nobody can tell whether it is one.
+        ({"plann": {"actions": [URGENT]}}, [("entry-plan-not-known", "$")]),
+        ({"plann": "excise at once", "plan": {"actions": [STEP]}}, [("entry-plan-not-known", "$")]),
+        ({"lesion": {"plan": {"actions": [URGENT]}}}, [("entry-plan-not-known", "$.lesion")]),
+        ({"views": [VIEW, {**VIEW, "key": "w", "plan": URGENT}]}, [("entry-plan-not-known", "$.views[1]")]),
+        ({"plan": {"acitons": [URGENT]}}, [("entry-plan-not-known", "$.plan")]),
+        ({"plan": {"actions": [{**STEP, "urgencyy": "urgent"}]}}, [("entry-plan-not-known", "$.plan.actions[0]")]),
+        ({"plan": [{"note": "watch"}, {"note": "excise at once"}]}, [("entry-plan-not-known", "$.plan")]),
+        ({"plan": [{"note": "watch"}, "excise at once"]}, [("entry-plan-not-known", "$.plan")]),
+        # What is of another kind isn't looked into, so that its names alone tell.
+        ({"lesion": [{"label": "A", "plan": {"actions": [URGENT]}}]}, [("entry-plan-not-known", "$.lesion")]),
+        ({"note": {"action": "excise at once"}}, [("entry-plan-not-known", "$.note")]),
+    ],
+    ids=ascii,
+)
+def test_a_plan_that_is_set_aside_is_told_and_the_rest_goes_out(
+    extra: dict[str, Any], told_of_it: list[tuple[str, str]]
+) -> None:
+    entry = from_entry({**NEEDED, **extra})
+    assert entry.examination is not None
+    assert [(one.rule, one.path) for one in entry.issues if one.rule in NOT_SENT] == told_of_it
+    found = review(entry.examination)
+    assert [(one.rule, one.path) for one in found.issues if one.rule in NOT_SENT] == told_of_it
+    assert [one for one in to_fhir(found).outcome()["issue"] if "at once" in json.dumps(one)] == [
+        one for one in to_outcome([one for one in found.issues if one.rule in NOT_SENT])["issue"] if told_of_it
+    ]
 
 
 def test_numbers_that_are_set_aside_from_a_text_keep_their_digits() -> None:

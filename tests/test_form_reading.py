@@ -242,7 +242,8 @@ def test_any_ticks_are_the_findings_that_details_would_be(ticks: dict[Structure,
 )
 def test_an_unknown_item_is_set_aside_with_an_issue(items: list[Item], aside: str) -> None:
     entry = from_response(response(*items))
-    assert rules(entry) == ["entry-unknown-field"]
+    # The question isn't known, so the answer to it may be a plan.
+    assert rules(entry) == ["entry-unknown-field", "entry-plan-not-known"]
     assert list(entry.set_aside) == [aside]
     assert ENTERED in str(entry.set_aside[aside])
     assert ENTERED not in str(entry)
@@ -850,11 +851,12 @@ def test_an_unknown_item_of_what_was_seen_undoes_the_lists(item: Item) -> None:
 def test_an_unknown_item_of_the_whole_lesion_undoes_its_colours() -> None:
     colours = ask("description.colours", coded("colour", "red"))
     entry = from_response(response(group("description", colours, ask("description.doubtful", "blue")), LIST))
-    assert sorted(rules(entry)) == ["entry-list-undone", "entry-unknown-field"]
+    assert sorted(rules(entry)) == ["entry-list-undone", "entry-plan-not-known", "entry-unknown-field"]
     assert set(scored(entry).answers.colours.values()) == {None}
     # What has nothing to do with it undoes nothing.
     assert rules(from_response(response(group("description", colours), ask("mood", "x"), LIST))) == [
-        "entry-unknown-field"
+        "entry-unknown-field",
+        "entry-plan-not-known",
     ]
 
 

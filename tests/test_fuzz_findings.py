@@ -17,7 +17,7 @@ DOORS = {"response": dermreport.from_response}
 FINDINGS: dict[str, tuple[set[str], list[tuple[str, str]]]] = {
     "response-unit-is-an-object.json": ({"form-unit"}, []),
     "response-two-plans-and-two-keys.json": (
-        {"form-two-answers", "entry-wrong-kind", "entry-unknown-field"},
+        {"form-two-answers", "entry-wrong-kind", "entry-unknown-field", "entry-plan-not-known"},
         [("refer-suspected-cancer", "immediate")],
     ),
 }

@@ -6,7 +6,8 @@ can't be without it. A planned step keeps what can be held of it, a view its lim
 (:mod:`dermreport.examination.kept_in_words`): a defect must not withhold an urgent request.
 
 Where no examination can be made, the whole entry is set aside, and an issue says that its plan has not been sent, or
-that it isn't known (:mod:`dermreport.examination.not_sent`).
+that it isn't known (:mod:`dermreport.examination.not_sent`). The same is said of a plan or a step that is set aside
+whole, and of what stands under a name that isn't known, for it may be a plan, while the examination goes out.
 
 Of two findings of one structure and place that differ, the graver one is held, and two lights of one view are none:
 in which order they came decides nothing (:mod:`dermreport.examination.given_twice`).
@@ -30,7 +31,7 @@ from dermreport.examination.base import Model, OtherCode
 from dermreport.examination.entry_rules import Path, entry_issue, path_text
 from dermreport.examination.fields import Step, steps
 from dermreport.examination.model import Examination
-from dermreport.examination.not_sent import unheld, unread
+from dermreport.examination.not_sent import plan_aside, unheld, unknown_aside, unread, unseen_aside
 from dermreport.examination.reader import MAX_ENTRY, read_json
 from dermreport.issues import EntryError, Issue
 from dermreport.publication import CANONICAL_BASE
@@ -38,7 +39,7 @@ from dermreport.vocabulary.term import Term, code_system, table_id
 from dermreport.vocabulary.urgencies import Urgency
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterable, Iterator, Sequence
 
     from pydantic import ValidationError
     from pydantic_core import ErrorDetails
@@ -293,6 +294,8 @@ class _Held:
                 paths.add(path)
                 rests.add(self._what_rests_on(path, issue))
             self._issues[self._as_entered(location, issue)] = None
+            if self._is_there(location):
+                self._note_unsent(location, issue)
             self._to_mend(parts, path, location)
         paths |= self._undone_by(rests)
         outermost = {path for path in paths if not any(path[:length] in paths for length in range(len(path)))}
@@ -304,6 +307,19 @@ class _Held:
             if not any(mended[:length] in outermost for length in range(len(mended))):
                 self._mend(part)
         return bool(paths) or bool(parts)
+
+    def _note_unsent(self, location: Path, issue: Issue) -> None:
+        """Note that what an issue is about may be a plan that doesn't go out, before it is taken."""
+        value, entered = self._at(location), self._entered(location)
+        if issue.rule == "entry-unknown-field":
+            self._add(unknown_aside(entered[:-1], value))
+        elif location == _WORDS_OF_PLAN:
+            self._add(plan_aside(entered, value))
+        elif issue.rule == "entry-wrong-kind" and location[0] != "plan":
+            self._add(unseen_aside(entered, value))
+
+    def _add(self, issues: Iterable[Issue]) -> None:
+        self._issues.update(dict.fromkeys(issues))
 
     def _what_rests_on(self, path: Path, issue: Issue) -> Path:
         """Return the part whose statements fall with what is taken at a path."""
@@ -344,9 +360,14 @@ class _Held:
         if part.path == ("plan",):
             if plan := in_words.plan_of(own):
                 self._entry["plan"] = plan
+                self._add(unknown_aside(part.entered, in_words.lost_of_plans(own)))
+            else:
+                self._add(plan_aside(part.entered, own))
         elif part.path == _STEPS:
             if isinstance(own, dict | str):
                 self._entry["plan"]["actions"] = [own]
+            else:
+                self._add(plan_aside(part.entered, own))
         elif part.path[:-1] != _STEPS:
             in_words.limits_of(part.holds, part.taken["limits"], part.unread)
             self._note("entry-limit-in-words", (*part.entered, "limits"))
@@ -354,6 +375,8 @@ class _Held:
             self._mend_step(part)
         elif isinstance(own, str) and own.strip():
             self._add_step({"action": own}, part)
+        else:
+            self._add(plan_aside(part.entered, own))
 
     def _mend_step(self, part: _Part) -> None:
         """Mend a step of which something was taken, or which lacks its action or its key."""
@@ -484,6 +507,7 @@ _STATEMENTS: tuple[tuple[Path, Path], ...] = (
 _WHOLE_LISTS = frozenset({("description", "colours"), ("description", "doubtful_colours")})
 #: A planned step stays where a part of it can go: a defect must not withhold an urgent request.
 _STEPS: Path = ("plan", "actions")
+_WORDS_OF_PLAN: Path = ("plan", "note")
 #: What a step is mended in: without them it would be none, or not urgent.
 _OF_A_STEP = frozenset({"key", "action", "urgency"})
 _IN_A_LIST, _IN_AN_ITEM = 3, 4

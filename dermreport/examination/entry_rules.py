@@ -85,14 +85,14 @@ _TABLE = (
     ),
     IssueRule(
         "entry-plan-not-sent",
-        "A plan was entered, and none of it has been sent, however urgent it is: see to it at once another way, or "
-        "mend the entry and read it again.",
+        "A plan was entered here, and none of it has been sent, however urgent it is: see to it at once another way, "
+        "or mend the entry and read it again.",
         _SHAPE,
     ),
     IssueRule(
         "entry-plan-not-known",
-        "What was planned here isn't known, for not all of it can be read, and nothing of it has gone out: if "
-        "something in it is urgent, see to it at once another way, or mend it and read it again.",
+        "What can't be read here may be a plan, and nothing of it has gone out: if something in it is urgent, see to "
+        "it at once another way, or mend it and read it again.",
         _SHAPE,
     ),
     IssueRule("entry-given-twice", "Two items of this list are the same one: merge them or tell them apart.", _SHAPE),

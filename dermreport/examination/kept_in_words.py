@@ -223,6 +223,20 @@ def plan_of(value: Any) -> Json:  # noqa: ANN401 - any JSON
     return {**plan, **({"actions": steps} if steps else {})}
 
 
+def lost_of_plans(value: Any) -> list[Any]:  # noqa: ANN401 - any JSON
+    """Return what of several plans in one is none, or is said otherwise by one that came before: it isn't held."""
+    if not isinstance(value, list):
+        return []
+    plan = plan_of(value)
+    lost: list[Any] = []
+    for one in value:
+        if not isinstance(one, dict):
+            lost.append(one)
+        elif "action" not in one:
+            lost += [own for name, own in one.items() if name != "actions" and plan.get(name) != own]
+    return lost
+
+
 # --- A view ----------------------------------------------------------------------------------------------------------
 
 

@@ -1,7 +1,8 @@
-"""What is said where nothing of a content is held: that nothing goes out, and what is known of its plan.
+"""What is said where a content, or a part of it, isn't held: that it doesn't go out, and what is known of its plan.
 
 Whoever gave it must act another way on what is urgent in it. Each door asks here, so that this is said once: of each
-plan that was seen, else that what was planned isn't known.
+plan that was seen, else that what was planned isn't known. It is said too of a part that is set aside whole, while the
+rest of its examination goes out.
 """
 
 from __future__ import annotations
@@ -12,15 +13,60 @@ from dermreport.examination.entry_rules import entry_issue, path_text
 from dermreport.examination.kept_in_words import says_anything
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Iterator
 
     from dermreport.examination.entry_rules import Path
     from dermreport.issues import Issue
 
 _NOT_SENT: Final = "entry-plan-not-sent"
 _NOT_KNOWN: Final = "entry-plan-not-known"
-#: How a part is kept: it is kept and goes out only where there is an examination.
-_HOW_KEPT: Final = frozenset(("entry-step-in-words", "entry-urgency-read", "entry-limit-in-words"))
+#: What became of a part: how it is kept, and that it alone doesn't go out, is said only where there is an examination.
+_OF_A_PART: Final = frozenset(
+    ("entry-step-in-words", "entry-urgency-read", "entry-limit-in-words", _NOT_SENT, _NOT_KNOWN)
+)
+#: Names by which a plan is known, wherever it stands.
+_NAMES_OF_A_PLAN: Final = frozenset(("plan", "actions", "action", "urgency"))
+
+
+def plan_aside(path: Path, value: Any) -> Iterator[Issue]:  # noqa: ANN401 - any JSON
+    """Yield the issue on what stands where a plan is asked and is set aside whole.
+
+    Args:
+        path: Where it stood.
+        value: It; what says nothing plans nothing.
+    """
+    if says_anything(value):
+        yield entry_issue(_NOT_SENT, path_text(path))
+
+
+def unknown_aside(path: Path, value: Any) -> Iterator[Issue]:  # noqa: ANN401 - any JSON
+    """Yield the issue on what is set aside and may be a plan.
+
+    Args:
+        path: Where it stood; of what has a name of the entry's own the part around it, for no such name is in an issue.
+        value: It; what says nothing plans nothing.
+    """
+    if says_anything(value):
+        yield entry_issue(_NOT_KNOWN, path_text(path))
+
+
+def unseen_aside(path: Path, value: Any) -> Iterator[Issue]:  # noqa: ANN401 - any JSON
+    """Yield the issue on what is of the wrong kind, so that nobody looked into it, where it has the names of a plan.
+
+    Args:
+        path: Where it stood.
+        value: It.
+    """
+    ahead = [value]
+    while ahead:
+        here = ahead.pop()
+        if isinstance(here, dict):
+            if any(name in _NAMES_OF_A_PLAN and says_anything(one) for name, one in here.items()):
+                yield entry_issue(_NOT_KNOWN, path_text(path))
+                return
+            ahead += here.values()
+        elif isinstance(here, list):
+            ahead += here
 
 
 def unread(issues: Iterable[Issue], path: str = "$") -> tuple[Issue, ...]:
@@ -42,7 +88,7 @@ def unheld(content: Any, issues: Iterable[Issue]) -> tuple[Issue, ...]:  # noqa:
         content: It, as it came.
         issues: Why it isn't held.
     """
-    why = [one for one in issues if one.rule not in _HOW_KEPT]
+    why = [one for one in issues if one.rule not in _OF_A_PART]
     parts = _examinations(content)
     plans = [(*path, "plan") for path, part in parts if isinstance(part, dict) and says_anything(part.get("plan"))]
     found = (*why, entry_issue("entry-nothing-held", "$"), *(entry_issue(_NOT_SENT, path_text(one)) for one in plans))

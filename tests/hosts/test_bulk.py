@@ -84,7 +84,7 @@ def test_a_refused_plan_is_counted_for_somebody_to_see_to(tmp_path: Path) -> Non
     assert (counts.refused, counts.plans_not_sent) == (2, 1)
     done = command("single", str(source), str(tmp_path / "out"))
     assert done.returncode == 1
-    assert "have a plan that nobody gets" in done.stderr
+    assert "have a plan that nobody gets whole" in done.stderr
 
 
 def test_a_line_that_can_not_be_read_is_none_without_a_plan(tmp_path: Path) -> None:
@@ -95,7 +95,7 @@ def test_a_line_that_can_not_be_read_is_none_without_a_plan(tmp_path: Path) -> N
     assert (counts.refused, counts.plans_not_sent, counts.plans_not_known) == (5, 1, 3)
     done = command("dask", str(source), str(tmp_path / "many"), "--partition-bytes", "100")
     assert (done.returncode, json.loads(done.stdout)["plans_not_known"]) == (1, 3)
-    assert "3 lines can't be read or failed" in done.stderr
+    assert "3 lines failed or can't be read whole" in done.stderr
 
 
 def test_bytes_that_are_no_text_end_in_the_issues(tmp_path: Path) -> None:

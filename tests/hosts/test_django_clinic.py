@@ -266,6 +266,22 @@ def test_a_plan_under_a_name_that_is_not_known_is_told_like_one_that_was_not_sen
     assert found.issues[0].rule == "entry-plan-not-known"
 
 
+def test_a_part_of_a_plan_that_can_not_go_out_is_told_while_the_rest_goes_out(clinic: SimpleNamespace) -> None:
+    number = saved(URGENT)
+    first = latest(clinic, number)
+    clinic.models.Revision.objects.create(
+        examination=first.examination,
+        revision=2,
+        entry=first.entry.replace('"plan":', '"plann":"excise","plan":'),
+        word=first.word,
+        errors=first.errors,
+        saved_by=first.saved_by,
+    )
+    page = signed_in().get(f"/{number}/").content.decode()
+    assert "Not all that may be planned here can go out" in page
+    assert "This calls for action" in page
+
+
 def test_a_button_that_is_pressed_twice_saves_once(clinic: SimpleNamespace) -> None:
     number = saved(URGENT)
     saved(URGENT, number=number)

@@ -67,10 +67,10 @@ def main() -> int:
     seconds = round(time.monotonic() - start, 3)
     print(json.dumps(asdict(counts) | {"seconds": seconds}))
     if counts.plans_not_sent:
-        print(f"{counts.plans_not_sent} refused lines have a plan that nobody gets: see the issues", file=sys.stderr)
+        print(f"{counts.plans_not_sent} lines have a plan that nobody gets whole: see the issues", file=sys.stderr)
     if counts.plans_not_known:
         print(
-            f"{counts.plans_not_known} lines can't be read or failed, and nobody gets what is planned in them: "
+            f"{counts.plans_not_known} lines failed or can't be read whole, and nobody gets what may be planned there: "
             "see the issues",
             file=sys.stderr,
         )

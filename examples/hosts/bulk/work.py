@@ -44,8 +44,8 @@ class Counts:
         failed: Lines at which the library failed.
         blank: Lines with nothing on them.
         with_errors: Bundles of reports that are preliminary because errors stand.
-        plans_not_sent: Refused lines that had a plan: somebody has to see to them, however urgent they are.
-        plans_not_known: Refused and failed lines that may have had a plan: somebody has to look at them.
+        plans_not_sent: Lines with a plan that doesn't go out, or not whole: somebody sees to them, however urgent.
+        plans_not_known: Lines with what may be a plan and doesn't go out, or that failed: the same.
         rows: Rows of the table.
     """
 
@@ -119,10 +119,10 @@ class Work:
             if errors:
                 named = [{"rule": one.rule, "severity": one.severity.value, "path": one.path} for one in errors]
                 self._write_issues(number, named)
+            self.counts.plans_not_sent += any(issue.rule == _NOT_SENT for issue in issues)
+            self.counts.plans_not_known += any(issue.rule == _NOT_KNOWN for issue in issues)
             if review is None:
                 self.counts.refused += 1
-                self.counts.plans_not_sent += any(issue.rule == _NOT_SENT for issue in issues)
-                self.counts.plans_not_known += any(issue.rule == _NOT_KNOWN for issue in issues)
                 continue
             self.counts.bundles += 1
             self.counts.with_errors += review.has_errors

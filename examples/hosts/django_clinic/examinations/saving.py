@@ -84,7 +84,7 @@ class Checked:
 
     @property
     def was_not_sent(self) -> bool:
-        """Whether nothing can go out of a plan that was entered, or of what may be one."""
+        """Whether a plan that was entered, a part of one, or what may be one can't go out."""
         return any(issue.rule in fields.NOT_SENT for issue in self.issues)
 
 
