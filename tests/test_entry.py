@@ -569,8 +569,14 @@ STEP = {"key": "1", "action": "refer-other"}
         ({"plann": {"actions": [], "note": " "}}, []),
         ({"plan": [{}]}, []),
         ({"plan": {"actions": [{"key": "1"}]}}, []),
-        ({"plan": URGENT}, [("entry-plan-not-known", "$.plan")]),
+        ({"plan": URGENT}, []),
         ({"plan": [URGENT]}, []),
+        ({"plan": [[URGENT]]}, []),
+        ({"plan": {"actions": {"first": URGENT}}}, []),
+        ({"plan": {"actions": [STEP, [URGENT]]}}, []),
+        ({"plan": ["excise at once"]}, []),
+        ({"plan": [{"note": "watch"}, "excise at once"]}, []),
+        ({"plan": "excise at once \x00"}, []),
         ({"plan": {"actions": URGENT}}, []),
         ({"plan": "excise at once"}, []),
         ({"lesion": 7}, []),
@@ -578,21 +584,19 @@ STEP = {"key": "1", "action": "refer-other"}
         # A plan is seen, and none of it can be held.
         ({"plan": 7}, [("entry-plan-not-sent", "$.plan")]),
         ({"plan": [7]}, [("entry-plan-not-sent", "$.plan")]),
-        ({"plan": ["excise at once"]}, [("entry-plan-not-sent", "$.plan")]),
-        ({"plan": "excise at once \x00"}, [("entry-plan-not-sent", "$.plan.note")]),
         ({"plan": {"note": {"words": "excise at once"}}}, [("entry-plan-not-sent", "$.plan.note")]),
         ({"plan": {"actions": 7}}, [("entry-plan-not-sent", "$.plan.actions")]),
         ({"plan": {"actions": [STEP, 7]}}, [("entry-plan-not-sent", "$.plan.actions[1]")]),
-        ({"plan": {"actions": [STEP, [URGENT]]}}, [("entry-plan-not-sent", "$.plan.actions[1]")]),
         # Nobody can tell whether it is one.
         ({"plann": {"actions": [URGENT]}}, [("entry-plan-not-known", "$")]),
         ({"plann": "excise at once", "plan": {"actions": [STEP]}}, [("entry-plan-not-known", "$")]),
         ({"lesion": {"plan": {"actions": [URGENT]}}}, [("entry-plan-not-known", "$.lesion")]),
         ({"views": [VIEW, {**VIEW, "key": "w", "plan": URGENT}]}, [("entry-plan-not-known", "$.views[1]")]),
+        ({"plan": {**URGENT, "actions": [STEP]}}, [("entry-plan-not-known", "$.plan")]),
+        ({"plan": [[URGENT], 7]}, [("entry-plan-not-known", "$.plan")]),
         ({"plan": {"acitons": [URGENT]}}, [("entry-plan-not-known", "$.plan")]),
         ({"plan": {"actions": [{**STEP, "urgencyy": "urgent"}]}}, [("entry-plan-not-known", "$.plan.actions[0]")]),
         ({"plan": [{"note": "watch"}, {"note": "excise at once"}]}, [("entry-plan-not-known", "$.plan")]),
-        ({"plan": [{"note": "watch"}, "excise at once"]}, [("entry-plan-not-known", "$.plan")]),
         # What is of another kind isn't looked into, so that its names alone tell.
         ({"lesion": [{"label": "A", "plan": {"actions": [URGENT]}}]}, [("entry-plan-not-known", "$.lesion")]),
         ({"note": {"action": "excise at once"}}, [("entry-plan-not-known", "$.note")]),
@@ -610,6 +614,28 @@ def test_a_plan_that_is_set_aside_is_told_and_the_rest_goes_out(
     assert [one for one in to_fhir(found).outcome()["issue"] if "at once" in json.dumps(one)] == [
         one for one in to_outcome([one for one in found.issues if one.rule in NOT_SENT])["issue"] if told_of_it
     ]
+
+
+@pytest.mark.parametrize(
+    "plan",
+    [
+        URGENT,
+        [URGENT],
+        [[URGENT]],
+        {"actions": URGENT},
+        {"actions": [[URGENT]]},
+        {"actions": {"first": URGENT}},
+        {"urgency": "urgent"},
+        [{"note": "watch"}, URGENT],
+    ],
+    ids=ascii,
+)
+def test_an_urgent_step_goes_out_in_whatever_shape_it_came(plan: Any) -> None:
+    entry = from_entry({**NEEDED, "plan": plan})
+    assert entry.examination is not None
+    assert entry.issues
+    asked = [one for one in to_fhir(review(entry.examination)).resources if one["resourceType"] == "ServiceRequest"]
+    assert [(one["status"], one["priority"]) for one in asked] == [("active", "urgent")]
 
 
 def test_numbers_that_are_set_aside_from_a_text_keep_their_digits() -> None:

@@ -21,6 +21,7 @@ from strategies import TEXTS, WHOLE_EXAMINATIONS, usual_examinations
 
 import dermreport
 from dermreport.answers import answer_to
+from dermreport.examination.reader import read_json
 from dermreport.languages.language import LANGUAGES, Language
 from dermreport.letters.catalogue import messages
 from dermreport.letters.rules import LETTER_RULES
@@ -887,3 +888,26 @@ def test_entered_words_that_read_like_ours_are_told_as_entered(language: str, de
     settings = dermreport.LetterSettings(language=language, reviewed=REVIEWED, detail=detail)
     asked_by = messages(language)["reason.asked-by"]
     assert f"{asked_by}: {unsaid}" in dermreport.letter(review, settings=settings).text
+
+
+@pytest.mark.parametrize("plan", [7, {"actions": [{"key": "1", "action": "refer-other"}, 7]}])
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_a_plan_that_could_not_be_read_stands_first_and_nothing_says_that_none_is_withheld(
+    plan: Any, language: str
+) -> None:
+    entry = read_json((EXAMPLES / "usual.json").read_bytes())
+    held = dermreport.from_entry({**entry, "plan": plan})
+    assert held.examination is not None
+    review = dermreport.review(held.examination)
+    text = " ".join(
+        dermreport.letter(review, kind="referral", settings=dermreport.LetterSettings(language=language)).text.split()
+    )
+    lost = {"en": "A plan may have been entered", "de": "Möglicherweise wurde ein Plan eingetragen"}[language]
+    withheld = {"en": "No planned step is withheld", "de": "Kein geplanter Schritt wird"}[language]
+    none = {"en": "No step is planned in this record", "de": "ist kein Schritt geplant"}[language]
+    assert text.count(lost) == 1
+    assert withheld not in text
+    assert none not in text
+    narrative = dermreport.to_fhir(review).bundle().to_json()
+    assert "A plan may have been entered" in narrative
+    assert "No planned step is withheld" not in narrative

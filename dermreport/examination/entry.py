@@ -28,6 +28,7 @@ from typing import TYPE_CHECKING, Any, cast
 from dermreport.examination import given_twice as twice
 from dermreport.examination import kept_in_words as in_words
 from dermreport.examination.base import Model, OtherCode
+from dermreport.examination.decided import Action, Plan
 from dermreport.examination.entry_rules import Path, entry_issue, path_text
 from dermreport.examination.fields import Step, steps
 from dermreport.examination.model import Examination
@@ -311,7 +312,7 @@ class _Held:
     def _note_unsent(self, location: Path, issue: Issue) -> None:
         """Note that what an issue is about may be a plan that doesn't go out, before it is taken."""
         value, entered = self._at(location), self._entered(location)
-        if issue.rule == "entry-unknown-field":
+        if issue.rule == "entry-unknown-field" and not _is_a_steps(location):
             self._add(unknown_aside(entered[:-1], value))
         elif location == _WORDS_OF_PLAN:
             self._add(plan_aside(entered, value))
@@ -357,15 +358,17 @@ class _Held:
     def _mend(self, part: _Part) -> None:
         """Put what was taken of the plan, a step or a view into words, so that the rest stands."""
         own = part.taken.get("")
-        if part.path == ("plan",):
+        if part.path == ("plan",) and "" not in part.taken:
+            self._mend_plan(part)
+        elif part.path == ("plan",):
             if plan := in_words.plan_of(own):
                 self._entry["plan"] = plan
                 self._add(unknown_aside(part.entered, in_words.lost_of_plans(own)))
             else:
                 self._add(plan_aside(part.entered, own))
         elif part.path == _STEPS:
-            if isinstance(own, dict | str):
-                self._entry["plan"]["actions"] = [own]
+            if isinstance(own, dict | str) and in_words.says_anything(own):
+                self._entry["plan"]["actions"] = in_words.steps_of(own)
             else:
                 self._add(plan_aside(part.entered, own))
         elif part.path[:-1] != _STEPS:
@@ -373,10 +376,24 @@ class _Held:
             self._note("entry-limit-in-words", (*part.entered, "limits"))
         elif isinstance(part.holds, dict):
             self._mend_step(part)
-        elif isinstance(own, str) and own.strip():
-            self._add_step({"action": own}, part)
         else:
-            self._add(plan_aside(part.entered, own))
+            self._mend_row(part, own)
+
+    def _mend_row(self, part: _Part, own: Any) -> None:  # noqa: ANN401 - any JSON
+        """Add the steps that are meant by what stands among them and is none: words, or a list of steps."""
+        for one in in_words.flat(own):
+            if isinstance(one, str | dict) and in_words.says_anything(one):
+                self._add_step({"action": one} if isinstance(one, str) else one, part)
+            else:
+                self._add(plan_aside(part.entered, one))
+
+    def _mend_plan(self, part: _Part) -> None:
+        """Give a plan the step that is meant by a step's own fields in it, where it has no others."""
+        plan: dict[str, Any] = self._entry["plan"]
+        if "actions" not in plan and {"action", "urgency"} & set(part.taken):
+            plan["actions"] = [dict(part.taken)]
+        else:
+            self._add(unknown_aside(part.entered, list(part.taken.values())))
 
     def _mend_step(self, part: _Part) -> None:
         """Mend a step of which something was taken, or which lacks its action or its key."""
@@ -510,6 +527,8 @@ _STEPS: Path = ("plan", "actions")
 _WORDS_OF_PLAN: Path = ("plan", "note")
 #: What a step is mended in: without them it would be none, or not urgent.
 _OF_A_STEP = frozenset({"key", "action", "urgency"})
+#: Fields that a step has and a plan hasn't.
+_OF_STEPS_ALONE = frozenset(Action.model_fields) - frozenset(Plan.model_fields)
 _IN_A_LIST, _IN_AN_ITEM = 3, 4
 
 
@@ -540,7 +559,14 @@ def _mended(path: Path) -> Path | None:
         return path
     if path[:2] == _STEPS and len(path) == _IN_AN_ITEM and path[3] in _OF_A_STEP:
         return path[:_IN_A_LIST]
+    if _is_a_steps(path):
+        return path[:1]
     return path[:2] if _is_limits(path) else None
+
+
+def _is_a_steps(path: Path) -> bool:
+    """Return whether a path leads to a field of a step that stands in the plan itself."""
+    return len(path) == len(_STEPS) and path[0] == "plan" and path[1] in _OF_STEPS_ALONE
 
 
 def _codes_misread(entry: dict[str, Any]) -> Iterator[tuple[Path, Issue]]:

@@ -207,33 +207,46 @@ def in_words(step: Json, action: Any) -> None:  # noqa: ANN401 - any JSON
 
 
 def plan_of(value: Any) -> Json:  # noqa: ANN401 - any JSON
-    """Return the plan that is meant by something else than one: several in one, steps without it, or words."""
-    if isinstance(value, str):
-        return {"note": value}
-    plans = [one for one in value if isinstance(one, dict)] if isinstance(value, list) else []
+    """Return the plan that is meant by something else than one: several in one, steps without it, or words.
+
+    Words are a step, for nobody can tell by them how urgent it is.
+    """
     plan: Json = {}
     steps: list[Any] = []
-    for one in plans:
-        if "action" in one:
+    for one in flat(value):
+        if isinstance(one, str) or (isinstance(one, dict) and "action" in one):
             steps.append(one)
-            continue
-        own = one.get("actions")
-        steps += own if isinstance(own, list) else [] if own is None else [own]
-        plan = {**one, **plan}
+        elif isinstance(one, dict):
+            own = one.get("actions")
+            steps += own if isinstance(own, list) else [] if own is None else [own]
+            plan = {**one, **plan}
+    steps = [one for one in steps if says_anything(one)]
     return {**plan, **({"actions": steps} if steps else {})}
+
+
+def steps_of(value: Json | str) -> list[Any]:
+    """Return the steps that are meant by something else than a list of them: one step, or several by their keys."""
+    if isinstance(value, str) or {"action", "urgency"} & set(value):
+        return [value]
+    return list(value.values())
+
+
+def flat(value: Any) -> list[Any]:  # noqa: ANN401 - any JSON
+    """Return what lists within lists hold, in its order; what is no list by itself."""
+    if not isinstance(value, list):
+        return [value]
+    return [one for inner in value for one in flat(inner)]
 
 
 def lost_of_plans(value: Any) -> list[Any]:  # noqa: ANN401 - any JSON
     """Return what of several plans in one is none, or is said otherwise by one that came before: it isn't held."""
-    if not isinstance(value, list):
-        return []
     plan = plan_of(value)
     lost: list[Any] = []
-    for one in value:
-        if not isinstance(one, dict):
-            lost.append(one)
-        elif "action" not in one:
+    for one in flat(value):
+        if isinstance(one, dict) and "action" not in one:
             lost += [own for name, own in one.items() if name != "actions" and plan.get(name) != own]
+        elif not isinstance(one, dict | str):
+            lost.append(one)
     return lost
 
 

@@ -69,6 +69,11 @@ def unseen_aside(path: Path, value: Any) -> Iterator[Issue]:  # noqa: ANN401 - a
             ahead += here
 
 
+def is_plan_lost(issues: Iterable[Issue]) -> bool:
+    """Return whether issues say that something that is, or may be, a plan doesn't go out."""
+    return any(one.rule in {_NOT_SENT, _NOT_KNOWN} for one in issues)
+
+
 def unread(issues: Iterable[Issue], path: str = "$") -> tuple[Issue, ...]:
     """Return the issues on something that can't be read, with what is known of its plan.
 
@@ -77,8 +82,7 @@ def unread(issues: Iterable[Issue], path: str = "$") -> tuple[Issue, ...]:
         path: Where it stood.
     """
     several = tuple(issues)
-    said = any(one.rule in {_NOT_SENT, _NOT_KNOWN} for one in several)
-    return several if said else (*several, entry_issue(_NOT_KNOWN, path))
+    return several if is_plan_lost(several) else (*several, entry_issue(_NOT_KNOWN, path))
 
 
 def unheld(content: Any, issues: Iterable[Issue]) -> tuple[Issue, ...]:  # noqa: ANN401 - any JSON

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from dermreport.answers import answer_to
+from dermreport.examination.not_sent import is_plan_lost
 from dermreport.letters.blocks import (
     Beside,
     Block,
@@ -58,7 +59,10 @@ def first(case: Case) -> Iterator[Block]:
     yield from (Paragraph(line, Tone.URGENT) for line in _cancers_found(case))
     for action in case.urgent_actions:
         yield Paragraph(urgent_line(case, action), Tone.WARNING if case.is_past(action) else Tone.URGENT)
-    if not case.urgent_actions:
+    lost = is_plan_lost(case.review.issues)
+    if lost:
+        yield Paragraph((speech.text("first.plan-lost"),), Tone.URGENT)
+    if not case.urgent_actions and (case.actions or not lost):
         coming = [one for one in case.actions if not case.is_done(one)]
         planned = joined("; ", [joined(", ", (case.what(one), case.days(one))) for one in coming])
         said = speech.say("first.no-urgent-step", action=planned) if planned else (speech.text("first.no-step"),)
@@ -92,7 +96,9 @@ def _warnings(case: Case) -> Iterator[Line]:
         if one.kept in _FALLS_SHORT:
             yield speech.say("first.expected", expected=_expected(case, one))
     if case.review.has_errors:
-        yield (speech.text("letter.preliminary"),)
+        lost = is_plan_lost(case.review.issues)
+        nothing_withheld = () if lost else (" ", speech.text("letter.nothing-withheld"))
+        yield (speech.text("letter.preliminary"), *nothing_withheld)
     if case.examination.status is Status.DRAFT:
         yield (speech.text("letter.draft-record"),)
 

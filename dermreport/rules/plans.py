@@ -215,7 +215,7 @@ PLAN_RULES: tuple[Rule, ...] = (
         severity=Severity.WARNING,
         when=Not(Given(ACTIONS)),
         at="plan",
-        message="What happens next? No step is planned.",
+        message="What happens next? No planned step is held here.",
         basis=COMMON_PRACTICE,
         hazard="H11",
     ),

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from dermreport.answers import Answer, answer_to
+from dermreport.examination.not_sent import is_plan_lost
 from dermreport.plugins.issue_rules import for_readers
 from dermreport.rules.completeness import ItemState
 from dermreport.rules.red_flags import is_red_flag
@@ -265,6 +266,15 @@ def _history(told: Told) -> tuple[str, ...]:
     return tuple(sentence for stated, sentence in told.statements if stated.item.group is Attribute.HISTORY)
 
 
+def _what_of_the_plan(review: Review) -> str:
+    if is_plan_lost(review.issues):
+        return (
+            "A plan may have been entered that couldn’t be read, and nothing of it goes out with this record: ask "
+            "whoever recorded it what is to be done, and how soon."
+        )
+    return "No planned step is withheld by that."
+
+
 def _first(told: Told, review: Review) -> tuple[str, ...]:
     """Return what calls for action: the urgent steps, the concern, the red flags, and the state of the record."""
     examination = review.examination
@@ -272,7 +282,7 @@ def _first(told: Told, review: Review) -> tuple[str, ...]:
     if examination.status is Status.ENTERED_IN_ERROR:
         return (WITHDRAWN, *lines)
     if review.has_errors:
-        lines.append("Errors stand in this record: the report is preliminary. No planned step is withheld by that.")
+        lines.append(f"Errors stand in this record: the report is preliminary. {_what_of_the_plan(review)}")
     actions = examination.plan.actions if examination.plan is not None else ()
     urgent = [
         sentence
