@@ -1,4 +1,7 @@
-"""The entries that a command works on: read one by one, and held no longer than needed."""
+"""The entries that a command works on: read one by one, and held no longer than needed.
+
+What can be held of each is held, as at every door: what can't is said, and withholds nothing else.
+"""
 
 from __future__ import annotations
 
@@ -8,21 +11,48 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import IO, Any
+from types import MappingProxyType
+from typing import IO, Any, Final
 
-from dermreport.examination.model import Examination, Visit
-from dermreport.examination.not_sent import unheld, unread
-from dermreport.examination.reader import MAX_ENTRY, read_json
-from dermreport.issues import EntryError, Issue
+from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE
+from dermreport.examination.entry import Entry
+from dermreport.examination.model import Examination
+from dermreport.examination.not_sent import unread
+from dermreport.examination.reader import MAX_ENTRY
+from dermreport.examination.visits import VisitEntry, from_visit
+from dermreport.issues import Issue
 
 
 @dataclass(frozen=True, slots=True)
 class Given:
-    """One entry, read: where it came from and its examinations, or what is wrong with it."""
+    """One entry, read: where it came from, and what became of it."""
 
     name: str
-    examinations: tuple[Examination, ...]
-    issues: tuple[Issue, ...] = ()
+    read: VisitEntry
+
+    @property
+    def examinations(self) -> tuple[Examination, ...]:
+        """What could be held: none, or one for each lesion of which it could."""
+        return self.read.examinations
+
+    @property
+    def code(self) -> int:
+        """The exit code by what couldn't be held."""
+        if self.read.lost:
+            return NOT_DONE
+        return ERROR_STANDS if self.read.issues else DONE
+
+    def say(self) -> None:
+        """Say what couldn't be held, on standard error."""
+        self._say(self.read.issues)
+
+    def say_lost(self) -> None:
+        """Say the same of that alone of which nothing is held: the rest stands in what the command says itself."""
+        self._say(self.read.lost)
+
+    def _say(self, issues: Iterable[Issue]) -> None:
+        for issue in issues:
+            print(f"{self.name}: {issue}", file=sys.stderr)
 
 
 def add_input(parser: argparse.ArgumentParser) -> None:
@@ -38,29 +68,35 @@ def inputs(options: argparse.Namespace) -> Iterator[Given]:
     names = options.files or ["-"]
     for name in progress(names):
         lines = options.lines or name.endswith(".ndjson")
-        with opened(name) as stream:
-            shown = "standard input" if name == "-" else name
-            if lines:
-                every = _lines(stream)
-                alone = len(names) == 1 and name != "-"
-                for number, line in enumerate(progress(every) if alone else every, start=1):
-                    if line.strip():
-                        yield _read(f"{shown}:{number}", line)
-            else:
-                yield _read(shown, stream.read(MAX_ENTRY + 1))
+        shown = "standard input" if name == "-" else name
+        every = _entries(name, shown, lines=lines)
+        alone = lines and len(names) == 1 and name != "-"
+        given = iter(progress(every) if alone else every)
+        while True:
+            try:
+                one = next(given, None)
+            except OSError as error:
+                # The files behind it may have something urgent: they are done all the same.
+                print(f"{shown}: {error.strerror}", file=sys.stderr)
+                yield Given(shown, _UNREAD)
+                break
+            if one is None:
+                break
+            yield one
 
 
-def _read(name: str, text: bytes) -> Given:
-    try:
-        value = read_json(text)
-    except EntryError as error:
-        return Given(name, (), unread(error.issues))
-    try:
-        if isinstance(value, dict) and "lesions" in value:
-            return Given(name, Visit.model_validate(value).examinations)
-        return Given(name, (Examination.model_validate(value),))
-    except EntryError as error:
-        return Given(name, (), unheld(value, error.issues))
+#: Of a file that can't be opened, or not to its end, nobody knows what was planned.
+_UNREAD: Final = VisitEntry((Entry(None, unread(()), MappingProxyType({})),))
+
+
+def _entries(name: str, shown: str, *, lines: bool) -> Iterator[Given]:
+    with opened(name) as stream:
+        if not lines:
+            yield Given(shown, from_visit(stream.read(MAX_ENTRY + 1)))
+            return
+        for number, line in enumerate(_lines(stream), start=1):
+            if line.strip():
+                yield Given(f"{shown}:{number}", from_visit(line))
 
 
 def _lines(stream: IO[bytes]) -> Iterator[bytes]:
@@ -90,9 +126,3 @@ def progress(items: Iterable[Any]) -> Iterable[Any]:
     from tqdm import tqdm  # noqa: PLC0415 - loaded on first use
 
     return tqdm(items, unit=" entries", file=sys.stderr)
-
-
-def say_unreadable(entry: Given) -> None:
-    """Say what is wrong with an entry."""
-    for issue in entry.issues:
-        print(f"{entry.name}: {issue}", file=sys.stderr)
