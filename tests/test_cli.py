@@ -205,6 +205,38 @@ def test_a_file_that_cannot_be_opened_ends_with_3_and_withholds_none_behind_it(
     assert "usual" in shown.out
 
 
+@pytest.mark.parametrize(("command", "name"), [("report", "a.r4.transaction.json"), ("letter", "a.referral.txt")])
+def test_a_file_that_cannot_be_written_withholds_none_behind_it(
+    command: str, name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "out" / name).mkdir(parents=True)
+    files = [tmp_path / f"{one}.json" for one in "ab"]
+    for file in files:
+        file.write_bytes(USUAL.read_bytes())
+    assert cli.main([command, *map(str, files), "-o", str(tmp_path / "out")]) == cli.NOT_DONE
+    shown = capsys.readouterr()
+    (told,) = (line for line in shown.err.splitlines() if "Nothing has been made" in line)
+    assert told.startswith(f"{files[0]}: ")
+    assert len(shown.out.splitlines()) == 1
+    assert "/b." in shown.out
+
+
+def test_a_bundle_that_cannot_be_made_says_once_that_nothing_was(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    entry = with_urgent_step()
+    del entry["examiner"]
+    path = tmp_path / "no-examiner.json"
+    path.write_text(json.dumps(entry), encoding="utf-8")
+    arguments = ["--bundle", "document", "--release", "R4,R5", "-o", str(tmp_path)]
+    assert cli.main(["report", str(path), str(USUAL), *arguments]) == cli.NOT_DONE
+    shown = capsys.readouterr()
+    (told,) = (line for line in shown.err.splitlines() if "Nothing has been made" in line)
+    assert told.startswith(f"{path}: ")
+    assert "if something in it is urgent, see to it at once another way" in told
+    assert shown.out.count("usual.r") == 2
+
+
 @pytest.mark.parametrize("arguments", [[], ["report", "--release", "R3"], ["report", "--format", "yaml"], ["nothing"]])
 def test_wrong_call_ends_with_2(arguments: list[str]) -> None:
     with pytest.raises(SystemExit) as ended:

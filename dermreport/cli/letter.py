@@ -82,7 +82,16 @@ def _letter(options: argparse.Namespace) -> int:
         )
         suffix = f"{options.kind}{Path(made.name).suffix}"
         path = folder / names.of(stem(entry.name), suffix) if folder is not None else output
-        code = max(code, _written(entry, made, path, said=folder is not None))
+        try:
+            code = max(code, _written(entry, made, path, said=folder is not None))
+        except OSError as error:
+            if folder is None:
+                raise
+            from dermreport.profiles.operations.refusals import NOTHING_MADE  # noqa: PLC0415 - needed only then
+
+            # The letters behind it may have something urgent.
+            code = NOT_DONE
+            print(f"{entry.name}: {error.strerror}: {error.filename}. {NOTHING_MADE}", file=sys.stderr)
     return code
 
 

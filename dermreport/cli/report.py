@@ -104,10 +104,19 @@ def _written(entry: Given, outputs: Sequence[tuple[str, str]], settings: dermrep
         except BuildError as error:
             reasons[str(error)] = None
             continue
-        target.write(entry, release, form, bundle.to_xml() if form == "xml" else bundle.to_json())
+        text = bundle.to_xml() if form == "xml" else bundle.to_json()
+        try:
+            target.write(entry, release, form, text)
+        except OSError as error:
+            if target.folder is None:
+                # What all bundles go to: no other one can be written either.
+                raise
+            reasons[f"{error.strerror}: {error.filename}"] = None
     for reason in reasons:
+        from dermreport.profiles.operations.refusals import NOTHING_MADE  # noqa: PLC0415 - needed only when it fails
+
         code = NOT_DONE
-        print(f"{entry.name}: {reason}", file=sys.stderr)
+        print(f"{entry.name}: {reason.removesuffix('.')}. {NOTHING_MADE}", file=sys.stderr)
     return code
 
 
