@@ -672,6 +672,8 @@ NOT_SENT = {"entry-plan-not-sent", "entry-plan-not-known"}
         ({"plan": {"actions": [URGENT]}, "x": 1}, [("entry-plan-not-sent", "$.plan")]),
         ({"Plan": {"actions": [URGENT]}}, [("entry-plan-not-known", "$")]),
         ({"lesion": {"plan": {"actions": [URGENT]}}}, [("entry-plan-not-known", "$")]),
+        ({"lesion": [{"plan": {"actions": [URGENT]}}]}, [("entry-plan-not-known", "$")]),
+        ({"lesion": [{"label": "A"}]}, []),
         ({"lesions": [{}, {"plan": {"actions": [URGENT]}}]}, [("entry-plan-not-sent", "$.lesions[1].plan")]),
         ([{"plan": {"actions": [URGENT]}}], [("entry-plan-not-known", "$")]),
     ],

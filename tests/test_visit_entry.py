@@ -209,6 +209,17 @@ CASES: tuple[tuple[str, dict[str, Any], list[bool], list[tuple[str, str]]], ...]
         ],
     ),
     (
+        "the patient in a lesion, and none of the visit",
+        {"patient": None, "lesions": [urgent("1", patient=PATIENT)]},
+        [False],
+        [
+            ("entry-nothing-held", "$.lesions[0]"),
+            ("entry-plan-not-sent", "$.lesions[0].plan"),
+            ("entry-unknown-field", "$.lesions[0]"),
+            ("entry-wrong-kind", "$.patient"),
+        ],
+    ),
+    (
         "no lesion",
         {"lesions": []},
         [False],
@@ -221,6 +232,14 @@ CASES: tuple[tuple[str, dict[str, Any], list[bool], list[tuple[str, str]]], ...]
         [("entry-nothing-held", "$"), ("entry-plan-not-sent", "$.plan"), ("entry-wrong-kind", "$.lesions")],
     ),
 )
+
+
+@pytest.mark.parametrize("lesions", [None, [], 7, {"plan": STEP}])
+def test_an_examination_beside_lesions_that_are_none_is_held(lesions: Any) -> None:
+    found = from_visit({**SHARED, **urgent("1"), "lesions": lesions})
+    assert requests(found) == [("active", "urgent")]
+    assert ("entry-unknown-field", "$") in told(found)
+    assert (("entry-plan-not-known", "$") in told(found)) is bool(lesions)
 
 
 @pytest.mark.parametrize(("extra", "which", "issues"), [case[1:] for case in CASES], ids=[case[0] for case in CASES])

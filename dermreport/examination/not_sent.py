@@ -90,12 +90,13 @@ def unheld(content: Any, issues: Iterable[Issue]) -> tuple[Issue, ...]:  # noqa:
         content: It, as it came.
         issues: Why it isn't held.
     """
-    why = [one for one in issues if one.rule not in _NO_REASONS]
+    told_of = tuple(issues)
+    why = [one for one in told_of if one.rule not in _NO_REASONS]
     parts = _examinations(content)
     plans = [(*path, "plan") for path, part in parts if isinstance(part, dict) and says_anything(part.get("plan"))]
     found = (*why, entry_issue(_NOTHING_HELD, "$"), *(entry_issue(_NOT_SENT, path_text(one)) for one in plans))
-    # Under a name that isn't known, and in what is no object, a plan isn't seen.
-    hidden = any(one.rule == "entry-unknown-field" for one in why)
+    # Under a name that isn't known, in what is of the wrong kind, and in what is no object, a plan isn't seen.
+    hidden = any(one.rule in {"entry-unknown-field", _NOT_KNOWN} for one in told_of)
     told = hidden or not all(isinstance(part, dict) for _, part in parts)
     return unread(found) if told else found
 

@@ -100,16 +100,21 @@ class _Facts(NamedTuple):
 
 
 def _visit(value: Json) -> VisitEntry:
-    facts = _facts(value)
     lesions = value[_LESIONS]
     if not isinstance(lesions, list) or not lesions:
+        one = from_entry(value)
+        if one.examination is not None:
+            # It is an examination beside a field that isn't known there.
+            return VisitEntry((one,))
         rule = (
             {"rule": "entry-list-empty"}
             if lesions in ([], None)
             else {"rule": "entry-wrong-kind", "expected": "a list"}
         )
         issue = entry_issue(path=path_text((_LESIONS,)), **rule)
-        return VisitEntry((Entry(None, unheld(value, (*facts.issues, issue)), MappingProxyType({"$": value})),))
+        issues = unheld(value, (*_facts(value).issues, issue))
+        return VisitEntry((Entry(None, issues, MappingProxyType({"$": value})),))
+    facts = _facts(value)
     again = _given_again(lesions)
     entries = [_lesion(one, facts, again.get(at, ()), value.get("patient")) for at, one in enumerate(lesions)]
     entries = _one_of_each(entries, lesions)
@@ -173,7 +178,7 @@ def _lesion(record: Any, facts: _Facts, again: Sequence[tuple[Path, Issue]], pat
         found.append(((_LISTS,), entry_issue("entry-list-undone", path_text((_LISTS,)))))
     entry = held({**own, **(_ANY_FACTS if facts.fields is None else facts.fields)}, found)
     issues = tuple(dict.fromkeys((*_unknown(misplaced), *entry.issues)))
-    if "patient" in misplaced and not _may_be_one(misplaced["patient"], patient):
+    if "patient" in misplaced and patient is not None and not _may_be_one(misplaced["patient"], patient):
         return _nothing(record, unheld(record, (*issues, entry_issue("entry-two-patients", "$.patient"))))
     if entry.examination is None or facts.fields is None:
         return _nothing(record, unheld(record, issues))
