@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     from dermreport.doors.table.tables import Table, TableKind, table
     from dermreport.examination.entry import Entry, from_entry
     from dermreport.examination.schema import json_schema
+    from dermreport.examination.visits import VisitEntry, from_visit
     from dermreport.fhir import Bundle, BundleKind, Release, Report, to_fhir
     from dermreport.fhir.outcome import to_outcome
     from dermreport.fhir.read import Reading, from_fhir
@@ -96,11 +97,13 @@ _ON_FIRST_USE = {
     "SeriesVerdict": "dermreport.over_time",
     "Table": "dermreport.doors.table.tables",
     "TableKind": "dermreport.doors.table.tables",
+    "VisitEntry": "dermreport.examination.visits",
     "WrittenView": "dermreport.doors.dicom.writing",
     "form_json": "dermreport.form.response",
     "from_entry": "dermreport.examination.entry",
     "from_fhir": "dermreport.fhir.read",
     "from_response": "dermreport.form.reading",
+    "from_visit": "dermreport.examination.visits",
     "http_app": "dermreport.http.door",
     "json_schema": "dermreport.examination.schema",
     "language": "dermreport.languages.language",
@@ -175,12 +178,14 @@ __all__ = [
     "Table",
     "TableKind",
     "Visit",
+    "VisitEntry",
     "WrittenView",
     "__version__",
     "form_json",
     "from_entry",
     "from_fhir",
     "from_response",
+    "from_visit",
     "http_app",
     "json_schema",
     "language",

@@ -281,11 +281,16 @@ HAZARDS: tuple[Hazard, ...] = (
         "patient should have heard. The plan is compared with a pathway; no pathway lowers an urgency, and a step on "
         "warning signs is in each. No issue withholds a letter: the urgent step stands in its first lines, and the "
         "patient's copy says by when to have heard and whom to call. The HTTP door "
-        "holds what can be held, and whatever it refuses says that nothing has been made of what was sent. Of what no "
+        "and the command line hold what can be held, of a visit lesion by lesion, and whatever HTTP refuses says that "
+        "nothing has been made of what was sent. Of what no "
         "door can read or hold each says once that its plan wasn't sent or isn't known, and the same of a plan that "
         "is set aside whole, or of what may be one, while the rest goes out.",
         tests=(
             "tests/test_http.py::test_what_can_not_be_held_withholds_no_urgent_step",
+            "tests/test_visit_entry.py::test_whatever_is_wrong_in_a_visit_each_urgent_step_goes_out_or_is_said_not_to",
+            "tests/test_http.py::test_what_is_wrong_with_one_lesion_of_a_visit_withholds_no_other_and_is_said",
+            "tests/test_cli.py::test_what_cannot_be_held_of_an_entry_withholds_nothing_else_and_is_said",
+            "tests/test_cli.py::test_one_lesion_of_which_nothing_is_held_withholds_no_other",
             "tests/test_http.py::test_a_refusal_of_a_record_says_that_nothing_was_made_of_it",
             "tests/test_http.py::test_a_refusal_says_that_a_plan_was_not_sent",
             "tests/test_entry.py::test_a_record_that_is_cut_off_sends_its_urgent_step_or_says_that_it_did_not",

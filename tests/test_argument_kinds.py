@@ -36,6 +36,7 @@ WRONG: dict[str, Callable[[Any], Any]] = {
     "view_from_dicom's limits": lambda wrong: dermreport.view_from_dicom(b"", key="a", limits=wrong),
     "view_into_dicom's view": lambda wrong: dermreport.view_into_dicom(b"", wrong),
     "from_entry's size": lambda wrong: dermreport.from_entry("{}", size=wrong),
+    "from_visit's size": lambda wrong: dermreport.from_visit("{}", size=wrong),
     "from_response's size": lambda wrong: dermreport.from_response("{}", size=wrong),
     "from_json's size": lambda wrong: dermreport.Examination.from_json("{}", size=wrong),
     "to_response": dermreport.to_response,

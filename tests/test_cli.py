@@ -4,6 +4,7 @@ import json
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 from lxml import etree
@@ -77,8 +78,9 @@ URGENT = '{"plan": {"actions": [{"key": "1", "action": "refer-suspected-cancer",
         (" " * (MAX_ENTRY + 1), "entry-plan-not-known"),
         (URGENT + "}", "entry-plan-not-sent"),
         ('{"lesions": [' + URGENT + "}]}", "entry-plan-not-sent"),
+        ('{"lesions": ["x"]}', "entry-plan-not-known"),
     ],
-    ids=["cut off", "empty", "a list", "not UTF-8", "too large", "not held", "a visit"],
+    ids=["cut off", "empty", "a list", "not UTF-8", "too large", "not held", "a visit", "a visit of no lesions"],
 )
 @pytest.mark.parametrize("command", ["check", "score", "report", "letter", "table", "series"])
 def test_of_what_is_not_read_each_command_says_once_that_its_plan_was_not_sent(
@@ -91,6 +93,84 @@ def test_of_what_is_not_read_each_command_says_once_that_its_plan_was_not_sent(
     assert len(told) == 1
     assert f"[{rule}]" in told[0]
     assert "see to it at once" in told[0]
+
+
+COMMANDS = ["check", "score", "report", "letter", "table", "series"]
+
+
+def with_urgent_step(name: Path = USUAL) -> dict[str, Any]:
+    entry: dict[str, Any] = json.loads(name.read_text(encoding="utf-8"))
+    for one in entry.get("lesions", [entry]):
+        one["plan"] = json.loads(URGENT + "}")["plan"]
+    return entry
+
+
+@pytest.mark.parametrize("command", COMMANDS[:-1])
+def test_what_cannot_be_held_of_an_entry_withholds_nothing_else_and_is_said(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    entry = with_urgent_step() | {"note": 7, "plann": "Marker-Zebra"}
+    entry["lesion"]["site"] = "somewhere"
+    path = tmp_path / "partly.json"
+    path.write_text(json.dumps(entry), encoding="utf-8")
+    assert cli.main([command, str(path)]) == cli.ERROR_STANDS
+    shown = capsys.readouterr()
+    assert "Marker-Zebra" not in shown.out + shown.err
+    # What check finds is what it prints.
+    said = [line for line in (shown.out if command == "check" else shown.err).splitlines() if " $." in line]
+    for rule, where in (("unknown-code", "$.lesion.site"), ("wrong-kind", "$.note")):
+        assert any(f"error: {where}: " in line and f"[entry-{rule}]" in line for line in said)
+    assert shown.out if command != "report" else '"priority":"urgent"' in shown.out
+
+
+@pytest.mark.parametrize("command", COMMANDS[:-1])
+def test_one_lesion_of_which_nothing_is_held_withholds_no_other(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    visit = with_urgent_step(VISIT)
+    visit["lesions"][1]["status"] = "x"
+    path = tmp_path / "visit.json"
+    path.write_text(json.dumps(visit), encoding="utf-8")
+    assert cli.main([command, str(path)]) == cli.NOT_DONE
+    shown = capsys.readouterr()
+    told = [line for line in shown.err.splitlines() if "[entry-plan-" in line]
+    assert len(told) == 1
+    assert "$.lesions[1].plan" in told[0]
+    match command:
+        case "report":
+            assert shown.out.count('"priority":"urgent"') == 2
+        case "letter":
+            assert "Another lesion of this visit" in shown.out
+        case "table":
+            assert len(shown.out.splitlines()) == 3
+        case _:
+            assert shown.out.count(str(path)) == 2
+
+
+def test_check_as_json_has_what_is_said_of_a_lesion_that_is_not_held_in_an_outcome_of_its_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    visit = with_urgent_step(VISIT)
+    visit["lesions"][1]["status"] = "x"
+    path = tmp_path / "visit.json"
+    path.write_text(json.dumps(visit), encoding="utf-8")
+    assert cli.main(["check", "--format", "json", str(path)]) == cli.NOT_DONE
+    lost, *others = map(json.loads, capsys.readouterr().out.splitlines())
+    assert ["Visit.lesions[1].plan"] in [one.get("expression") for one in lost["issue"]]
+    assert [{one["expression"][0][:16] for one in other["issue"] if "expression" in one} for other in others] == [
+        {"Visit.lesions[0]"},
+        {"Visit.lesions[2]"},
+    ]
+
+
+def test_a_series_goes_on_with_what_is_held_of_its_visits(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    value = json.loads(Path(LOOKS[2]).read_text(encoding="utf-8")) | {"note": 7}
+    partly = tmp_path / "partly.json"
+    partly.write_text(json.dumps(value), encoding="utf-8")
+    assert cli.main(["series", LOOKS[1], str(partly)]) == cli.ERROR_STANDS
+    shown = capsys.readouterr()
+    assert "2 examinations of one lesion" in shown.out
+    assert "[entry-wrong-kind]" in shown.err
 
 
 def test_check_as_json_says_of_what_is_not_read_that_its_plan_was_not_sent(
@@ -112,9 +192,50 @@ def test_check_as_json_is_an_operation_outcome_each(flawed: Path, capsys: pytest
     assert not any(issue["severity"] == "error" for issue in outcomes[1]["issue"])
 
 
-def test_missing_file_ends_with_3(capsys: pytest.CaptureFixture[str]) -> None:
-    assert cli.main(["check", "no-such-file.json"]) == cli.NOT_DONE
-    assert "no-such-file.json" in capsys.readouterr().err
+@pytest.mark.parametrize("command", COMMANDS[:4])
+@pytest.mark.parametrize("missing", ["no-such-file.json", "no-such-file.ndjson", "."])
+def test_a_file_that_cannot_be_opened_ends_with_3_and_withholds_none_behind_it(
+    command: str, missing: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    arguments = ["-o", str(tmp_path / "out")] if command in {"report", "letter"} else []
+    assert cli.main([command, missing, str(USUAL), *arguments]) == cli.NOT_DONE
+    shown = capsys.readouterr()
+    told = [line for line in shown.err.splitlines() if line.startswith(f"{missing}: ")]
+    assert len(told) == 2
+    assert "[entry-plan-not-known]" in told[1]
+    assert "usual" in shown.out
+
+
+@pytest.mark.parametrize(("command", "name"), [("report", "a.r4.transaction.json"), ("letter", "a.referral.txt")])
+def test_a_file_that_cannot_be_written_withholds_none_behind_it(
+    command: str, name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "out" / name).mkdir(parents=True)
+    files = [tmp_path / f"{one}.json" for one in "ab"]
+    for file in files:
+        file.write_bytes(USUAL.read_bytes())
+    assert cli.main([command, *map(str, files), "-o", str(tmp_path / "out")]) == cli.NOT_DONE
+    shown = capsys.readouterr()
+    (told,) = (line for line in shown.err.splitlines() if "Nothing has been made" in line)
+    assert told.startswith(f"{files[0]}: ")
+    assert len(shown.out.splitlines()) == 1
+    assert "/b." in shown.out
+
+
+def test_a_bundle_that_cannot_be_made_says_once_that_nothing_was(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    entry = with_urgent_step()
+    del entry["examiner"]
+    path = tmp_path / "no-examiner.json"
+    path.write_text(json.dumps(entry), encoding="utf-8")
+    arguments = ["--bundle", "document", "--release", "R4,R5", "-o", str(tmp_path)]
+    assert cli.main(["report", str(path), str(USUAL), *arguments]) == cli.NOT_DONE
+    shown = capsys.readouterr()
+    (told,) = (line for line in shown.err.splitlines() if "Nothing has been made" in line)
+    assert told.startswith(f"{path}: ")
+    assert "if something in it is urgent, see to it at once another way" in told
+    assert shown.out.count("usual.r") == 2
 
 
 @pytest.mark.parametrize("arguments", [[], ["report", "--release", "R3"], ["report", "--format", "yaml"], ["nothing"]])
@@ -287,7 +408,7 @@ def test_a_list_that_an_answer_is_not_in_is_named_with_the_command_that_prints_i
     entry["plan"]["actions"] = [{"key": "a1", "action": "wait-and-see"}, {"key": "a2", "action": "hope"}]
     path.write_text(json.dumps({**entry, "mode": "by-owl"}), encoding="utf-8")
     for command in ("check", "score", "report", "letter"):
-        assert cli.main([command, str(path)]) == cli.NOT_DONE
+        assert cli.main([command, str(path)]) == cli.ERROR_STANDS
         said = capsys.readouterr().err
         assert said.count("`dermreport terms plan-action` prints the list plan-action") == 1
         assert "`dermreport terms mode` prints the list mode" in said

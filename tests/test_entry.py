@@ -428,6 +428,8 @@ def test_every_rule_on_the_shape_of_an_entry_has_a_case() -> None:
         # Below.
         "entry-nothing-held",
         "entry-plan-not-sent",
+        # A partly filled visit's: test_visit_entry.py.
+        "entry-lesion-not-held",
         "entry-urgency-read",
         "entry-limit-in-words",
         "entry-code-contradicts",
@@ -698,6 +700,8 @@ NOT_SENT = {"entry-plan-not-sent", "entry-plan-not-known"}
         ({"plan": {"actions": [URGENT]}, "x": 1}, [("entry-plan-not-sent", "$.plan")]),
         ({"Plan": {"actions": [URGENT]}}, [("entry-plan-not-known", "$")]),
         ({"lesion": {"plan": {"actions": [URGENT]}}}, [("entry-plan-not-known", "$")]),
+        ({"lesion": [{"plan": {"actions": [URGENT]}}]}, [("entry-plan-not-known", "$")]),
+        ({"lesion": [{"label": "A"}]}, []),
         ({"lesions": [{}, {"plan": {"actions": [URGENT]}}]}, [("entry-plan-not-sent", "$.lesions[1].plan")]),
         ([{"plan": {"actions": [URGENT]}}], [("entry-plan-not-known", "$")]),
     ],

@@ -308,12 +308,61 @@ def test_a_refusal_says_that_a_plan_was_not_sent(client: TestClient) -> None:
     answer = client.post(path("report"), content=json.dumps(nothing), headers=JSON)
     assert answer.status_code == 422
     assert {"entry-nothing-held", "entry-plan-not-sent"} <= set(rules(answer))
-    visit = json.loads(VISIT)
-    visit["lesions"][1]["lesion"]["site"] = "somewhere"
+    visit = json.loads(VISIT) | {"patient": None}
     answer = client.post(path("report"), content=json.dumps(visit), headers=JSON)
     assert answer.status_code == 422
-    assert answer.json()["issue"][0]["expression"] == ["Examination.lesions[1].lesion.site"]
+    assert answer.json()["issue"][0]["expression"] == ["Examination.patient"]
     assert rules(answer).count("entry-plan-not-sent") == sum("plan" in one for one in visit["lesions"])
+
+
+URGENT_STEP = {"key": "1", "action": "refer-suspected-cancer", "urgency": "urgent"}
+
+
+def flawed_visit(**fields: Any) -> dict[str, Any]:
+    """Return a visit with an urgent step of the first lesion, a wrong site of the second, and fields of the third."""
+    visit: dict[str, Any] = json.loads(VISIT)
+    visit["lesions"][0]["plan"] = {"actions": [URGENT_STEP]}
+    visit["lesions"][1]["lesion"]["site"] = "somewhere"
+    visit["lesions"][2] |= fields
+    return visit
+
+
+@pytest.mark.parametrize(("fields", "held"), [({}, 3), ({"status": "x", "plan": {"actions": [URGENT_STEP]}}, 2)])
+def test_what_is_wrong_with_one_lesion_of_a_visit_withholds_no_other_and_is_said(
+    client: TestClient, fields: dict[str, Any], held: int
+) -> None:
+    body = json.dumps(flawed_visit(**fields))
+    answer = client.post(path("report"), content=body, headers=JSON)
+    assert answer.status_code == 200
+    resources = [one["resource"] for one in answer.json()["entry"]]
+    assert sum(one["resourceType"] == "DiagnosticReport" for one in resources) == held
+    requests = [one for one in resources if one["resourceType"] == "ServiceRequest"]
+    assert ("active", "urgent") in {(one["status"], one.get("priority")) for one in requests}
+    told = "Another lesion of this visit" in answer.text
+    checked = client.post(path("check"), content=body, headers=JSON)
+    where = {(one["details"]["coding"][0]["code"], *one.get("expression", ())) for one in checked.json()["issue"]}
+    assert ("entry-unknown-code", "Visit.lesions[1].lesion.site") in where
+    lost = ("entry-plan-not-sent", "Visit.lesions[2].plan")
+    assert ((lost in where), told) == ((held == 2), (held == 2))
+    letter = client.post(path("letter"), content=body, headers=JSON)
+    issues = letter.json()["parameter"][1]["resource"]["issue"]
+    assert any("entry-plan-not-sent" in json.dumps(one) for one in issues) is (held == 2)
+    errors = found(client.post(path("letter"), content=body, headers=JSON | {"Accept": "text/plain"}))["error"]
+    assert errors == sum(one["severity"] == "error" for one in issues)
+    assert found(answer)["error"] >= errors
+
+
+def test_the_former_revision_of_a_lesion_that_is_not_held_takes_no_other_with_it(client: TestClient) -> None:
+    former = flawed_visit()
+    later = flawed_visit(status="x")
+    for one in later["lesions"]:
+        one["revision"] = 2
+    body = parameters(examination=binary(text_of(later)), earlier=binary(text_of(former)))
+    assert client.post(path("report"), content=body, headers=FHIR).status_code == 200
+    later["lesions"][2]["status"] = "final"
+    later["lesions"][2]["identifier"]["value"] = "another"
+    body = parameters(examination=binary(text_of(later)), earlier=binary(text_of(former)))
+    assert client.post(path("report"), content=body, headers=FHIR).status_code == 422
 
 
 @pytest.mark.parametrize("refusal", REFUSALS, ids=lambda one: one.rule.id)
@@ -861,7 +910,7 @@ def test_what_fails_in_a_process_says_kind_and_place(monkeypatch: pytest.MonkeyP
         raise ValueError(MARK)
 
     monkeypatch.setattr(worker, "_warm", lambda _: None)
-    monkeypatch.setattr(work, "from_entry", failing)
+    monkeypatch.setattr(work, "from_visit", failing)
     host = host_bytes(Host(dermreport.Settings(), dermreport.LetterSettings()))
     job = Job(table.CHECK.code, "R4", media.JSON, media.FHIR_JSON, {}, USUAL)
     out = BytesIO()

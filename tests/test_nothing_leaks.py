@@ -195,6 +195,7 @@ def on_the_way(one: dermreport.Examination) -> Iterator[str]:
     text = one.to_json()
     yield told(lambda: dermreport.Examination.from_json(text))
     yield told(lambda: dermreport.from_entry(text))
+    yield told(lambda: dermreport.from_visit(text))
     yield told(lambda: dermreport.Visit.of([one]))
     for options in ({}, {"snomed": False, "claim_profiles": True, "unsuitable_scores": True, "intent": "order"}):
         host = dermreport.Settings(**options)
@@ -381,7 +382,9 @@ def bundles() -> Iterator[Any]:
     yield f"<html><body>{MARK}</body></html>"
 
 
-@pytest.mark.parametrize("door", [dermreport.from_entry, dermreport.Examination.from_json, dermreport.Visit.from_json])
+@pytest.mark.parametrize(
+    "door", [dermreport.from_entry, dermreport.from_visit, dermreport.Examination.from_json, dermreport.Visit.from_json]
+)
 def test_nothing_of_an_entry_that_is_wrong_is_told(door: Callable[[Any], Any]) -> None:
     for one in entries():
         content = json.dumps(one) if isinstance(one, dict) else one

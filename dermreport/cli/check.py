@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING
 
 import dermreport
 from dermreport.cli.arguments import Commands
-from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE
-from dermreport.cli.entries import add_input, inputs, say_unreadable
+from dermreport.cli.codes import DONE, ERROR_STANDS
+from dermreport.cli.entries import add_input, inputs
 from dermreport.cli.hosts import add_settings, host_settings, reviews
 from dermreport.cli.labels import label
 from dermreport.examination.reader import write_json
@@ -30,13 +30,12 @@ def _check(options: argparse.Namespace) -> int:
     code = DONE
     settings = host_settings(options)
     for entry in inputs(options):
-        if entry.issues:
-            code = NOT_DONE
-            if options.format == "json":
-                print(write_json(dermreport.to_outcome(entry.issues, language=settings.language)))
-            else:
-                say_unreadable(entry, settings)
-            continue
+        code = max(code, entry.code)
+        if options.format != "json":
+            entry.say_lost(settings)
+        elif entry.read.lost:
+            kind = "Visit" if entry.examinations else "Examination"
+            print(write_json(dermreport.to_outcome(entry.read.lost, kind, language=settings.language)))
         for review in reviews(entry, settings):
             code = max(code, ERROR_STANDS if review.has_errors else DONE)
             if options.format == "json":

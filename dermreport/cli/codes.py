@@ -6,9 +6,10 @@ from typing import Final
 
 #: Done.
 DONE: Final = 0
-#: Done, and an error stands in some record or series.
+#: Done, and an error stands in some record or series, or not all of a record could be held.
 ERROR_STANDS: Final = 1
 #: The call is wrong.
 WRONG_CALL: Final = 2
-#: Something can't be read, made or written (the others are done all the same), or the entries are no series.
+#: Nothing is held of an entry or a lesion, or something can't be read, made or written (the others are done all the
+#: same), or the entries are no series.
 NOT_DONE: Final = 3

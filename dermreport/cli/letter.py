@@ -11,7 +11,7 @@ from pathlib import Path
 import dermreport
 from dermreport.cli.arguments import Commands
 from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE, WRONG_CALL
-from dermreport.cli.entries import Given, add_input, inputs, say_unreadable
+from dermreport.cli.entries import Given, add_input, inputs
 from dermreport.cli.hosts import add_settings, host_settings, letter_settings, reviews
 from dermreport.cli.outputs import Names, Utf8, stem
 from dermreport.issues import Severity
@@ -69,9 +69,9 @@ def _letter(options: argparse.Namespace) -> int:
     if folder is not None:
         folder.mkdir(parents=True, exist_ok=True)
     for entry in inputs(options):
-        if entry.issues:
-            code = NOT_DONE
-            say_unreadable(entry, settings)
+        code = max(code, entry.code)
+        entry.say(settings)
+        if not entry.examinations:
             continue
         made = dermreport.letter(
             reviews(entry, settings),
@@ -82,7 +82,16 @@ def _letter(options: argparse.Namespace) -> int:
         )
         suffix = f"{options.kind}{Path(made.name).suffix}"
         path = folder / names.of(stem(entry.name), suffix) if folder is not None else output
-        code = max(code, _written(entry, made, path, language(settings.language), named=folder is not None))
+        try:
+            code = max(code, _written(entry, made, path, language(settings.language), named=folder is not None))
+        except OSError as error:
+            if folder is None:
+                raise
+            from dermreport.profiles.operations.refusals import NOTHING_MADE  # noqa: PLC0415 - needed only then
+
+            # The letters behind it may have something urgent.
+            code = NOT_DONE
+            print(f"{entry.name}: {error.strerror}: {error.filename}. {NOTHING_MADE}", file=sys.stderr)
     return code
 
 

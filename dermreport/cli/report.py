@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import argparse
 import sys
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from pathlib import Path
+from typing import TextIO
 
 import dermreport
 from dermreport.cli.arguments import Commands, Once, listed, releases
 from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE, WRONG_CALL
-from dermreport.cli.entries import add_input, inputs, say_unreadable
+from dermreport.cli.entries import Given, add_input, inputs
 from dermreport.cli.hosts import add_settings, host_settings, reviews
 from dermreport.cli.outputs import Names, stem
 from dermreport.issues import BuildError
@@ -51,34 +53,70 @@ def _report(options: argparse.Namespace) -> int:
     if folder and output is not None:
         output.mkdir(parents=True, exist_ok=True)
     single = None if folder or output is None else output.open("w", encoding="utf-8", newline="\n")
-    names = Names()
+    target = _Target(options.bundle, output if folder else None, single)
     try:
         for entry in inputs(options):
-            if entry.issues:
-                code = NOT_DONE
-                say_unreadable(entry, settings)
-                continue
-            made = reviews(entry, settings)
-            if any(review.has_errors for review in made):
-                code = max(code, ERROR_STANDS)
-                print(f"{entry.name}: an error stands, the report is preliminary: see check", file=sys.stderr)
-            for release, form in outputs:
-                try:
-                    bundle = dermreport.to_fhir(made, release=release).bundle(options.bundle)
-                except BuildError as error:
-                    print(f"{entry.name}: {error}", file=sys.stderr)
-                    code = NOT_DONE
-                    continue
-                text = bundle.to_xml() if form == "xml" else bundle.to_json()
-                if folder and output is not None:
-                    path = output / names.of(stem(entry.name), f"{release.lower()}.{options.bundle}.{form}")
-                    path.write_text(text + "\n", encoding="utf-8", newline="\n")
-                    print(path)
-                else:
-                    print(text, file=single or sys.stdout)
+            code = max(code, entry.code)
+            entry.say(settings)
+            if entry.examinations:
+                code = max(code, _written(entry, outputs, settings, target))
     finally:
         if single is not None:
             single.close()
+    return code
+
+
+@dataclass(frozen=True, slots=True)
+class _Target:
+    """Where bundles are written.
+
+    Attributes:
+        bundle: Their kind.
+        folder: A folder, where each has a file of its own.
+        single: Else the file of all; ``None`` is standard output.
+    """
+
+    bundle: str
+    folder: Path | None
+    single: TextIO | None
+    names: Names = field(default_factory=Names)
+
+    def write(self, entry: Given, release: str, form: str, text: str) -> None:
+        """Write a bundle."""
+        if self.folder is None:
+            print(text, file=self.single or sys.stdout)
+            return
+        path = self.folder / self.names.of(stem(entry.name), f"{release.lower()}.{self.bundle}.{form}")
+        path.write_text(text + "\n", encoding="utf-8", newline="\n")
+        print(path)
+
+
+def _written(entry: Given, outputs: Sequence[tuple[str, str]], settings: dermreport.Settings, target: _Target) -> int:
+    """Write the bundles of an entry, and say why one can't be made or stands with an error."""
+    made, code = reviews(entry, settings), DONE
+    if any(review.has_errors for review in made):
+        code = ERROR_STANDS
+        print(f"{entry.name}: an error stands, the report is preliminary: see check", file=sys.stderr)
+    reasons: dict[str, None] = {}
+    for release, form in outputs:
+        try:
+            bundle = dermreport.to_fhir(made, release=release).bundle(target.bundle)
+        except BuildError as error:
+            reasons[str(error)] = None
+            continue
+        text = bundle.to_xml() if form == "xml" else bundle.to_json()
+        try:
+            target.write(entry, release, form, text)
+        except OSError as error:
+            if target.folder is None:
+                # What all bundles go to: no other one can be written either.
+                raise
+            reasons[f"{error.strerror}: {error.filename}"] = None
+    for reason in reasons:
+        from dermreport.profiles.operations.refusals import NOTHING_MADE  # noqa: PLC0415 - needed only when it fails
+
+        code = NOT_DONE
+        print(f"{entry.name}: {reason.removesuffix('.')}. {NOTHING_MADE}", file=sys.stderr)
     return code
 
 

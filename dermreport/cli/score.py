@@ -6,8 +6,8 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from dermreport.cli.arguments import Commands
-from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE
-from dermreport.cli.entries import add_input, inputs, say_unreadable
+from dermreport.cli.codes import DONE, ERROR_STANDS
+from dermreport.cli.entries import add_input, inputs
 from dermreport.cli.hosts import add_settings, host_settings, reviews
 from dermreport.cli.labels import label
 from dermreport.examination.reader import write_json
@@ -30,10 +30,8 @@ def add(commands: Commands) -> None:
 def _score(options: argparse.Namespace) -> int:
     code, settings = DONE, host_settings(options)
     for entry in inputs(options):
-        if entry.issues:
-            code = NOT_DONE
-            say_unreadable(entry, settings)
-            continue
+        code = max(code, entry.code)
+        entry.say(settings)
         for review in reviews(entry, settings):
             code = max(code, ERROR_STANDS if review.has_errors else DONE)
             if options.format == "json":

@@ -9,7 +9,7 @@ from pathlib import Path
 import dermreport
 from dermreport.cli.arguments import Commands, file_name
 from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE
-from dermreport.cli.entries import add_input, inputs, say_unreadable
+from dermreport.cli.entries import add_input, inputs
 from dermreport.cli.hosts import add_settings, host_settings, reviews
 from dermreport.examination.reader import write_json
 from dermreport.issues import SeriesError, Severity
@@ -56,10 +56,8 @@ def _series(options: argparse.Namespace) -> int:
     code, made_of = DONE, []
     settings = host_settings(options)
     for entry in inputs(options):
-        if entry.issues:
-            code = NOT_DONE
-            say_unreadable(entry, settings)
-            continue
+        code = max(code, entry.code)
+        entry.say(settings)
         made_of += reviews(entry, settings)
     try:
         made = dermreport.series(made_of, as_of=options.as_of)

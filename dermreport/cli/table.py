@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from dermreport.cli.arguments import Commands
-from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE, WRONG_CALL
-from dermreport.cli.entries import add_input, inputs, say_unreadable
+from dermreport.cli.codes import DONE, ERROR_STANDS, WRONG_CALL
+from dermreport.cli.entries import add_input, inputs
 from dermreport.cli.hosts import add_settings, host_settings, reviews
 from dermreport.cli.outputs import Utf8
 
@@ -66,9 +66,8 @@ def _reviewed(options: argparse.Namespace, codes: set[int]) -> Iterator[Review]:
     """Yield the reviews of every entry, one by one; what can't be read or has an error is told, its code noted."""
     settings = host_settings(options)
     for entry in inputs(options):
-        if entry.issues:
-            codes.add(NOT_DONE)
-            say_unreadable(entry, settings)
+        codes.add(entry.code)
+        entry.say(settings)
         for review in reviews(entry, settings):
             if review.has_errors:
                 codes.add(ERROR_STANDS)

@@ -167,7 +167,7 @@ def from_entry(entry: Mapping[str, Any] | str | bytes, *, size: int = MAX_ENTRY)
         The examination or none, every issue, and what couldn't be held, by path and as written.
     """
     try:
-        value = read_json(entry, size=size) if isinstance(entry, str | bytes) else _copied(entry)
+        value = read_json(entry, size=size) if isinstance(entry, str | bytes) else copied(entry)
     except EntryError as error:
         return _nothing_held(entry, *unread(error.issues))
     except RecursionError:
@@ -184,7 +184,7 @@ def held(entry: Mapping[str, Any], found: Sequence[tuple[Path, Issue]]) -> Entry
         entry: A dict as ``json.loads`` gives it, which isn't changed; what couldn't be read stands in it as it came.
         found: Where that stands in the entry, each with its issue: it is set aside.
     """
-    return _held_of(_copied(entry), entry, found)
+    return _held_of(copied(entry), entry, found)
 
 
 def _held_of(
@@ -200,14 +200,14 @@ def _nothing_held(entry: Any, *issues: Issue) -> Entry:  # noqa: ANN401 - any JS
     return Entry(None, issues, MappingProxyType({"$": entry}))
 
 
-def _copied(entry: Any) -> Any:  # noqa: ANN401 - any JSON
+def copied(entry: Any) -> Any:  # noqa: ANN401 - any JSON
     """Return a copy that shares no dict and no list with the entry."""
     if isinstance(entry, Mapping):
         if not all(isinstance(name, str) for name in entry):
             raise EntryError((entry_issue("entry-not-an-object", "$"),))
-        return {name: _copied(value) for name, value in entry.items()}
+        return {name: copied(value) for name, value in entry.items()}
     if isinstance(entry, list | tuple):
-        return [_copied(value) for value in entry]
+        return [copied(value) for value in entry]
     return entry
 
 
@@ -423,7 +423,7 @@ class _Held:
         if isinstance(given, list) and meant:
             step["action"] = meant[0]
             for other in meant[1:]:
-                self._add_step({**_copied(step), "action": other}, part)
+                self._add_step({**copied(step), "action": other}, part)
         elif meant or any(in_words.says_anything(value) for name, value in step.items() if name != "key"):
             in_words.in_words(step, given)
             self._note("entry-step-in-words", (*part.entered, "action"))
@@ -463,7 +463,7 @@ class _Held:
     def _as_it_came(self) -> Any:  # noqa: ANN401 - any JSON
         """The entry before anything was taken or mended, read again: it is asked only where something can't be held."""
         source = self._source
-        return read_json(source, size=len(source)) if isinstance(source, str | bytes) else _copied(source)
+        return read_json(source, size=len(source)) if isinstance(source, str | bytes) else copied(source)
 
     def _is_there(self, path: Path) -> bool:
         return bool(path) and _within(self._entry, path, _NOTHING) is not _NOTHING

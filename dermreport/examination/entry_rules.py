@@ -95,6 +95,13 @@ _TABLE = (
         "it at once another way, or mend it and read it again.",
         _SHAPE,
     ),
+    IssueRule(
+        "entry-lesion-not-held",
+        "Another lesion of this visit isn't in this report, for nothing of it is held, and what was planned for it "
+        "hasn't gone out: if something in it is urgent, see to it at once another way, or mend it and read the visit "
+        "again.",
+        _SHAPE,
+    ),
     IssueRule("entry-given-twice", "Two items of this list are the same one: merge them or tell them apart.", _SHAPE),
     IssueRule(
         "entry-findings-differ",

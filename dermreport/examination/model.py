@@ -45,7 +45,7 @@ class _Document(Model):
         return write_json(entry_dict(self))
 
 
-class _Shared(_Document):
+class Shared(_Document):
     """What all lesions of one visit have in common.
 
     Attributes:
@@ -111,23 +111,35 @@ class LesionRecord(Model):
     note: Text | None = None
 
 
-class Examination(LesionRecord, _Shared):
+class Examination(LesionRecord, Shared):
     """One examination of one lesion: who, when, what was seen in which light, what follows.
 
     Only identifier, status, patient and examined are required; whatever else is missing is a rule's matter.
     """
 
     _not_held: tuple[Issue, ...] = PrivateAttr(default=())
+    _position: int | None = PrivateAttr(default=None)
 
     @property
     def not_held(self) -> tuple[Issue, ...]:
         """Issues on what a partly filled entry had and this couldn't hold: a review never forgets them."""
         return self._not_held
 
-    def remembering(self, issues: tuple[Issue, ...]) -> Self:
-        """Return the same examination with issues on what it couldn't hold of its entry."""
+    @property
+    def position_in_visit(self) -> int | None:
+        """Which lesion of its visit it is, from 0, where it was read from one in part; others may not be held."""
+        return self._position
+
+    def remembering(self, issues: tuple[Issue, ...], position: int | None = None) -> Self:
+        """Return the same examination with issues on what it couldn't hold of its entry.
+
+        Args:
+            issues: They, with paths of the examination.
+            position: Which lesion of its visit it is.
+        """
         copy = self.model_copy()
         copy._not_held = issues  # noqa: SLF001 - its own private attribute
+        copy._position = position  # noqa: SLF001 - the same
         return copy
 
 
@@ -143,7 +155,7 @@ def _spot(record: LesionRecord) -> Hashable:
     return (record.identifier, None) if spot is None else spot  # pyright: ignore[reportReturnType]  # pydantic makes frozen models hashable
 
 
-class Visit(_Shared):
+class Visit(Shared):
     """One visit of one patient: the shared facts once, and one record for each lesion.
 
     Attributes:
@@ -170,7 +182,7 @@ class Visit(_Shared):
         must_be("Visit.of: examinations", examinations, Sequence)
         for one in examinations:
             must_be("Visit.of: each of examinations", one, Examination)
-        shared = [{name: getattr(one, name) for name in _Shared.model_fields} for one in examinations]
+        shared = [{name: getattr(one, name) for name in Shared.model_fields} for one in examinations]
         issues = tuple(
             entry_issue("entry-two-patients" if name == "patient" else "entry-visit-differs", f"$[{position}].{name}")
             for position, facts in enumerate(shared)
@@ -189,7 +201,7 @@ class Visit(_Shared):
     @property
     def examinations(self) -> tuple[Examination, ...]:
         """One whole examination for each lesion, with the shared facts."""
-        shared = {name: getattr(self, name) for name in _Shared.model_fields}
+        shared = {name: getattr(self, name) for name in Shared.model_fields}
         return tuple(Examination.model_validate({**shared, **_record(record)}) for record in self.lesions)
 
 

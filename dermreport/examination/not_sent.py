@@ -20,9 +20,11 @@ if TYPE_CHECKING:
 
 _NOT_SENT: Final = "entry-plan-not-sent"
 _NOT_KNOWN: Final = "entry-plan-not-known"
-#: What became of a part: how it is kept, and that it alone doesn't go out, is said only where there is an examination.
-_OF_A_PART: Final = frozenset(
-    ("entry-step-in-words", "entry-urgency-read", "entry-limit-in-words", _NOT_SENT, _NOT_KNOWN)
+_NOTHING_HELD: Final = "entry-nothing-held"
+#: What is said anew of the whole; and what became of a part (how it is kept, and that it alone doesn't go out), which
+#: is said only where there is an examination.
+_NO_REASONS: Final = frozenset(
+    ("entry-step-in-words", "entry-urgency-read", "entry-limit-in-words", _NOTHING_HELD, _NOT_SENT, _NOT_KNOWN)
 )
 #: Names by which a plan is known, wherever it stands.
 _NAMES_OF_A_PLAN: Final = frozenset(("plan", "actions", "action", "urgency"))
@@ -92,12 +94,13 @@ def unheld(content: Any, issues: Iterable[Issue]) -> tuple[Issue, ...]:  # noqa:
         content: It, as it came.
         issues: Why it isn't held.
     """
-    why = [one for one in issues if one.rule not in _OF_A_PART]
+    told_of = tuple(issues)
+    why = [one for one in told_of if one.rule not in _NO_REASONS]
     parts = _examinations(content)
     plans = [(*path, "plan") for path, part in parts if isinstance(part, dict) and says_anything(part.get("plan"))]
-    found = (*why, entry_issue("entry-nothing-held", "$"), *(entry_issue(_NOT_SENT, path_text(one)) for one in plans))
-    # Under a name that isn't known, and in what is no object, a plan isn't seen.
-    hidden = any(one.rule == "entry-unknown-field" for one in why)
+    found = (*why, entry_issue(_NOTHING_HELD, "$"), *(entry_issue(_NOT_SENT, path_text(one)) for one in plans))
+    # Under a name that isn't known, in what is of the wrong kind, and in what is no object, a plan isn't seen.
+    hidden = any(one.rule in {"entry-unknown-field", _NOT_KNOWN} for one in told_of)
     told = hidden or not all(isinstance(part, dict) for _, part in parts)
     return unread(found) if told else found
 

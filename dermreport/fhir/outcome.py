@@ -36,7 +36,9 @@ def outcome(reviews: Sequence[Review], alone: Sequence[Review] = (), left_out: S
     told_in = reviews[0].language
     entries: list[dict[str, Any]] = []
     for position, review in enumerate(reviews):
-        root = "Examination" if len(reviews) == 1 else f"Visit.lesions[{position}]"
+        known = review.examination.position_in_visit
+        where = position if known is None else known
+        root = "Examination" if len(reviews) == 1 and known is None else f"Visit.lesions[{where}]"
         entries.extend(_issue(issue, root, told_in) for issue in review.issues)
         entries.extend(
             _entry("information", "informational", COMPLETENESS_RULE, told_in.text(item.message), item.basis.text)
@@ -75,6 +77,26 @@ def to_outcome(issues: Iterable[Issue], about: str = "Examination", *, language:
 
     told_in = languages.language(language)
     return _outcome([_issue(issue, about, told_in) for issue in several], told_in)
+
+
+def with_issues(
+    outcome: dict[str, Any], issues: Sequence[Issue], about: str, *, language: str = ENGLISH
+) -> dict[str, Any]:
+    """Return an OperationOutcome with other issues before its own.
+
+    Args:
+        outcome: One of ours, in the same language.
+        issues: They; without any it is returned as it is.
+        about: What their paths start in.
+        language: In which language their messages are.
+    """
+    if not issues:
+        return outcome
+    from dermreport.languages import language as languages  # noqa: PLC0415 - loaded on first use
+
+    told_in = languages.language(language)
+    own = [one for one in outcome["issue"] if "coding" in one["details"]]
+    return _outcome([*(_issue(issue, about, told_in) for issue in issues), *own], told_in)
 
 
 def _outcome(entries: list[dict[str, Any]], told_in: Language) -> dict[str, Any]:

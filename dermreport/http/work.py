@@ -15,12 +15,12 @@ from http import HTTPStatus
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
-from dermreport.examination.entry import from_entry
 from dermreport.examination.entry_rules import entry_issue
-from dermreport.examination.model import Visit
-from dermreport.examination.not_sent import unheld, unread
+from dermreport.examination.not_sent import unread
+from dermreport.examination.people import system_and_value
 from dermreport.examination.reader import read_json
-from dermreport.fhir.outcome import to_outcome
+from dermreport.examination.visits import from_visit
+from dermreport.fhir.outcome import to_outcome, with_issues
 from dermreport.fhir.read.reading import Reading, from_fhir
 from dermreport.fhir.releases import Release
 from dermreport.fhir.report import Report, to_fhir
@@ -54,10 +54,12 @@ class Record:
 
     Attributes:
         examinations: At least one.
+        lost: What is said of lesions of a visit of which nothing is held.
         foreign: What others added to it, where it came as a report.
     """
 
     examinations: tuple[Examination, ...] = field(repr=False)
+    lost: tuple[Issue, ...] = ()
     foreign: Foreign | None = field(default=None, repr=False)
 
     def reviews(self, host: Host) -> tuple[Review, ...]:
@@ -103,9 +105,10 @@ def read_record(content: Any, size: int, limits: Limits) -> Record:  # noqa: ANN
         return _held(from_response(content))
     if kind is not None:
         return _received(from_fhir(content, limits=limits))
-    if isinstance(content, dict) and "lesions" in content:
-        return _visit(content)
-    return _held(from_entry(content))
+    found = from_visit(content)
+    if not found.examinations:
+        raise UnreadableError(found.issues)
+    return Record(found.examinations, found.lost)
 
 
 def _of_binary(resource: Json, size: int) -> Any:  # noqa: ANN401 - any JSON
@@ -137,18 +140,10 @@ def _held(entry: Any) -> Record:  # noqa: ANN401 - an Entry
     return Record((entry.examination,))
 
 
-def _visit(content: Json) -> Record:
-    try:
-        return Record(Visit.model_validate(content).examinations)
-    except EntryError as error:
-        issues = error.issues
-    raise UnreadableError(unheld(content, issues))
-
-
 def _received(reading: Reading) -> Record:
     if not reading.examinations:
         raise UnreadableError(reading.issues)
-    return Record(reading.examinations, reading.foreign)
+    return Record(reading.examinations, foreign=reading.foreign)
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,31 +230,37 @@ def _parameters(content: Json, operation: Operation) -> tuple[list[tuple[str, st
 # The operations
 
 
-def _written(asked: Asked, host: Host) -> tuple[tuple[Review, ...], Report]:
+def _written(asked: Asked, host: Host) -> tuple[tuple[Issue, ...], Report]:
+    """Return a report, and what is said of its records."""
     (record,) = asked.records[table.EXAMINATION.name]
     reviews = record.reviews(host)
+    earlier = asked.reviews(table.EARLIER, host)
+    if record.lost:
+        # The former revision of a lesion that isn't held withdraws nothing, and takes no other lesion with it.
+        held = {system_and_value(one.identifier) for one in record.examinations}
+        earlier = tuple(one for one in earlier if system_and_value(one.examination.identifier) in held)
     report = to_fhir(
         reviews,
         release=asked.release,
-        earlier=asked.reviews(table.EARLIER, host),
+        earlier=earlier,
         after=asked.reviews(table.AFTER, host),
         if_match=asked.given.get(table.IF_MATCH.name),
         foreign=record.foreign,
     )
-    return reviews, report
+    return (*record.lost, *(issue for one in reviews for issue in one.issues)), report
 
 
 def _report(asked: Asked, host: Host) -> Made:
-    reviews, report = _written(asked, host)
+    issues, report = _written(asked, host)
     bundle = report.bundle(asked.code(table.BUNDLE))
     content = bundle.to_xml() if asked.accepts in media.AS_XML else bundle.to_json()
-    found = (*(issue for one in reviews for issue in one.issues), *report.left_out)
-    return Made(content.encode(), found, asked.accepts)
+    return Made(content.encode(), (*issues, *report.left_out), asked.accepts)
 
 
 def _check(asked: Asked, host: Host) -> Made:
     _, report = _written(asked, host)
-    return Made(report.outcome())
+    (record,) = asked.records[table.EXAMINATION.name]
+    return Made(with_issues(report.outcome(), record.lost, "Visit", language=host.settings.language))
 
 
 def _letter(asked: Asked, host: Host) -> Made:
@@ -272,8 +273,9 @@ def _letter(asked: Asked, host: Host) -> Made:
         settings=host.letters,
     )
     if native is not None:
-        return Made(made.content, made.issues, asked.accepts, made.name)
-    return Made(_out((("letter", _binary(made.media_type, made.content)), ("issues", to_outcome(made.issues)))))
+        return Made(made.content, (*record.lost, *made.issues), asked.accepts, made.name)
+    issues = with_issues(to_outcome(made.issues), record.lost, "Visit")
+    return Made(_out((("letter", _binary(made.media_type, made.content)), ("issues", issues))))
 
 
 def _read(job: Job, host: Host) -> Made:

@@ -13,7 +13,7 @@ import signal
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from email.utils import format_datetime
 from itertools import pairwise
@@ -589,15 +589,43 @@ def command(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
     )
 
 
-def test_a_file_that_can_not_be_held_holds_nothing_urgent_behind_it(tmp_path: Path) -> None:
-    urgent, calm = (EXAMPLES / f"{name}.json" for name in ("back-melanoma-suspected-referred", "usual"))
-    broken = tmp_path / "broken.json"
-    broken.write_bytes(urgent.read_bytes()[:-9])
-    done = command(tmp_path, "put", str(broken), str(calm), str(urgent))
+def cut(tmp_path: Path, file: Path) -> str:
+    path = tmp_path / "broken.json"
+    path.write_bytes(file.read_bytes()[:-9])
+    return str(path)
+
+
+def put_in_before(tmp_path: Path, file: Path) -> str:
+    assert command(tmp_path, "put", str(file)).returncode == 0
+    path = tmp_path / "other.json"
+    path.write_bytes(file.read_bytes().replace(b'"final"', b'"draft"', 1))
+    return str(path)
+
+
+@pytest.mark.parametrize(
+    ("broken", "words"),
+    [
+        (cut, "[entry-plan-not-known]"),
+        (lambda folder, _: str(folder / "none.json"), "No such file"),
+        (lambda folder, _: str(folder), "Is a directory"),
+        (put_in_before, "needs a new revision"),
+    ],
+    ids=["nothing held", "no file", "a folder", "the same revision with another content"],
+)
+def test_a_file_that_is_not_put_in_holds_nothing_urgent_behind_it(
+    tmp_path: Path, broken: Callable[[Path, Path], str], words: str
+) -> None:
+    urgent, calm, other = (
+        EXAMPLES / f"{name}.json"
+        for name in ("back-melanoma-suspected-referred", "usual", "forearm-revision-1-reassured")
+    )
+    name = broken(tmp_path, other)
+    done = command(tmp_path, "put", name, str(calm), str(urgent))
     assert done.returncode == 3
-    assert done.stdout.split() == ["message", "1", "urgent"]
+    assert done.stdout.split()[::2] == ["message", "urgent"]
     assert f"{calm}: not put in" in done.stderr
-    assert done.stderr.count("[entry-plan-not-known]") == 1
+    assert f"{name}: not put in. If something in it is urgent, see to it at once another way." in done.stderr
+    assert done.stderr.count(words) == 1
     assert "Patient" not in done.stderr
 
 
@@ -606,7 +634,6 @@ def test_a_wrong_call_is_one_line_and_2(tmp_path: Path) -> None:
     for arguments, said in (
         (("run", "http://fhir.example/r4"), "the server's address begins with https://"),
         (("run", "fhir.example"), "the server's address begins with https://"),
-        (("put", good, missing), f"No such file or directory: {missing}"),
         (("--outbox", missing + "/o", "status"), f"No such file or directory: {missing}/o"),
     ):
         done = command(tmp_path, *arguments)

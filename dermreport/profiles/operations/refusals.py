@@ -16,7 +16,8 @@ from dermreport.issues import IssueRule
 _HTTP: Final = "RFC 9110 (HTTP)"
 _DOOR: Final = "the HTTP door of this library"
 _OPERATIONS: Final = "FHIR R4 and R5, operations"
-_NOTHING_MADE: Final = (
+#: What every refusal ends with.
+NOTHING_MADE: Final = (
     "Nothing has been made of what was sent: if something in it is urgent, see to it at once another way."
 )
 
@@ -57,14 +58,14 @@ NOT_FOUND: Final = _row(
     HTTPStatus.NOT_FOUND,
     "not-found",
     "not-found",
-    f"Nothing is here: /openapi.json lists what there is. {_NOTHING_MADE}",
+    f"Nothing is here: /openapi.json lists what there is. {NOTHING_MADE}",
     _HTTP,
 )
 METHOD: Final = _row(
     HTTPStatus.METHOD_NOT_ALLOWED,
     "not-supported",
     "method",
-    f"This address takes another method: the header Allow names it. {_NOTHING_MADE}",
+    f"This address takes another method: the header Allow names it. {NOTHING_MADE}",
     _HTTP,
 )
 NOT_ACCEPTABLE: Final = _row(
@@ -72,28 +73,28 @@ NOT_ACCEPTABLE: Final = _row(
     "not-supported",
     "not-acceptable",
     "None of the media types that are accepted can be given here, or not in this release: ask for {types}. "
-    f"{_NOTHING_MADE}",
+    f"{NOTHING_MADE}",
     _HTTP,
 )
 MEDIA_TYPE: Final = _row(
     HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
     "not-supported",
     "media-type",
-    f"Send {{types}}, in UTF-8 and without a content coding. {_NOTHING_MADE}",
+    f"Send {{types}}, in UTF-8 and without a content coding. {NOTHING_MADE}",
     _HTTP,
 )
 TOO_LARGE: Final = _row(
     HTTPStatus.REQUEST_ENTITY_TOO_LARGE,
     "too-long",
     "too-large",
-    f"The body is larger than {{limit}} bytes. {_NOTHING_MADE}",
+    f"The body is larger than {{limit}} bytes. {NOTHING_MADE}",
     _HTTP,
 )
 LATE: Final = _row(
     HTTPStatus.REQUEST_TIMEOUT,
     "timeout",
     "late",
-    f"The body didn’t come within {{limit}} seconds. {_NOTHING_MADE}",
+    f"The body didn’t come within {{limit}} seconds. {NOTHING_MADE}",
     _HTTP,
     1,
 )
@@ -101,39 +102,39 @@ PARAMETER_UNKNOWN: Final = _row(
     HTTPStatus.BAD_REQUEST,
     "not-supported",
     "parameter-unknown",
-    f"There is a parameter that isn’t known here: those of this address are {{names}}. {_NOTHING_MADE}",
+    f"There is a parameter that isn’t known here: those of this address are {{names}}. {NOTHING_MADE}",
     _OPERATIONS,
 )
 PARAMETER_TWICE: Final = _row(
     HTTPStatus.BAD_REQUEST,
     "structure",
     "parameter-twice",
-    f"The parameter {{name}} is given more often than it may be. {_NOTHING_MADE}",
+    f"The parameter {{name}} is given more often than it may be. {NOTHING_MADE}",
     _OPERATIONS,
 )
 PARAMETER_VALUE: Final = _row(
     HTTPStatus.BAD_REQUEST,
     "code-invalid",
     "parameter-value",
-    f"The parameter {{name}} is {{form}}. {_NOTHING_MADE}",
+    f"The parameter {{name}} is {{form}}. {NOTHING_MADE}",
     _OPERATIONS,
 )
 PARAMETER_MISSING: Final = _row(
     HTTPStatus.BAD_REQUEST,
     "required",
     "parameter-missing",
-    f"Give the parameter {{name}}. {_NOTHING_MADE}",
+    f"Give the parameter {{name}}. {NOTHING_MADE}",
     _OPERATIONS,
 )
-NOT_MADE: Final = _row(HTTPStatus.UNPROCESSABLE_ENTITY, "processing", "not-made", f"{{reason}} {_NOTHING_MADE}", _DOOR)
+NOT_MADE: Final = _row(HTTPStatus.UNPROCESSABLE_ENTITY, "processing", "not-made", f"{{reason}} {NOTHING_MADE}", _DOOR)
 NOT_INSTALLED: Final = _row(
-    HTTPStatus.NOT_IMPLEMENTED, "not-supported", "not-installed", f"{{reason}} {_NOTHING_MADE}", _DOOR
+    HTTPStatus.NOT_IMPLEMENTED, "not-supported", "not-installed", f"{{reason}} {NOTHING_MADE}", _DOOR
 )
 BUSY: Final = _row(
     HTTPStatus.SERVICE_UNAVAILABLE,
     "throttled",
     "busy",
-    f"Too much is being asked at once: try again. {_NOTHING_MADE}",
+    f"Too much is being asked at once: try again. {NOTHING_MADE}",
     "RFC 9110 (HTTP), Retry-After",
     1,
 )
@@ -141,7 +142,7 @@ TOO_SLOW: Final = _row(
     HTTPStatus.GATEWAY_TIMEOUT,
     "timeout",
     "too-slow",
-    f"The work was stopped after {{limit}} seconds; the same body will hardly be faster. {_NOTHING_MADE}",
+    f"The work was stopped after {{limit}} seconds; the same body will hardly be faster. {NOTHING_MADE}",
     "RFC 9110 (HTTP), Retry-After",
     30,
 )
@@ -152,7 +153,7 @@ FAILED: Final = _row(
     HTTPStatus.INTERNAL_SERVER_ERROR,
     "exception",
     "failed",
-    f"Something failed here; the log has the place, under the X-Request-Id of this answer. {_NOTHING_MADE}",
+    f"Something failed here; the log has the place, under the X-Request-Id of this answer. {NOTHING_MADE}",
     _DOOR,
 )
 

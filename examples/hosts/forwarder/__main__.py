@@ -33,23 +33,41 @@ def put(outbox: Outbox, options: argparse.Namespace) -> int:
     """Put examinations in; their revisions in the order of the files, each with the one before it as the earlier."""
     former: dermreport.Review | None = None
     code = 0
-    # All of them before the first is put in: a name that is wrong leaves nothing half done.
-    for file, content in [(file, file.read_bytes()) for file in options.files]:
-        held = dermreport.from_entry(content)
-        if held.examination is None:
-            print(f"{file}: nothing can be held of it", *held.issues, sep="\n", file=sys.stderr)
+    for file in options.files:
+        try:
+            review = _reviewed(file)
+            earlier = former if former and former.examination.identifier == review.examination.identifier else None
+            message = message_of(review, earlier=earlier, release=options.release)
+            # What wasn't put in may be the revision before this one, which waits for it; what is urgent never waits.
+            if code and not message.urgent:
+                print(f"{file}: not put in, for a file before it wasn't: mend that one first", file=sys.stderr)
+                continue
+            print("message", outbox.put(message, time.time()), "urgent" if message.urgent else "")
+        except (_NotPutInError, OutboxError, dermreport.DermReportError) as error:
+            # Whatever is wrong with one file, the urgent ones behind it are put in.
+            print(f"{file}: not put in. {_SEE_TO_IT}", error, sep="\n", file=sys.stderr)
             code = 3
             continue
-        review = dermreport.review(held.examination)
-        earlier = former if former and former.examination.identifier == review.examination.identifier else None
-        message = message_of(review, earlier=earlier, release=options.release)
-        # What can't be held may be the revision before this one, which waits for it; what is urgent never waits.
-        if code and not message.urgent:
-            print(f"{file}: not put in, for a file before it can't be held: mend that one first", file=sys.stderr)
-            continue
-        print("message", outbox.put(message, time.time()), "urgent" if message.urgent else "")
         former = review
     return code
+
+
+_SEE_TO_IT = "If something in it is urgent, see to it at once another way."
+
+
+class _NotPutInError(Exception):
+    """A file can't be read, or nothing of it can be held: its text says why, without anything of the record."""
+
+
+def _reviewed(file: Path) -> dermreport.Review:
+    try:
+        entry = file.read_bytes()
+    except OSError as error:
+        raise _NotPutInError(error.strerror) from None
+    held = dermreport.from_entry(entry)
+    if held.examination is None:
+        raise _NotPutInError("\n".join(map(str, held.issues)))
+    return dermreport.review(held.examination)
 
 
 def run(outbox: Outbox, options: argparse.Namespace) -> int:

@@ -13,7 +13,7 @@ INDEX = f"{FOLDER}/index.md"
 GROUPS: dict[str, tuple[str, tuple[str, ...]]] = {
     "records": (
         "Records and entries",
-        ("Examination", "Visit", "Reference", "from_entry", "Entry", "json_schema"),
+        ("Examination", "Visit", "Reference", "from_entry", "Entry", "from_visit", "VisitEntry", "json_schema"),
     ),
     "reviews": ("Reviews and series", ("review", "Review", "Issue", "Severity", "series", "Series", "SeriesVerdict")),
     "fhir": (

@@ -49,7 +49,7 @@ def http_refusals() -> tuple[Refusal, ...]:
 CATALOGUE: dict[str, tuple[str, str, tuple[IssueRule, ...]]] = {
     "entry": (
         "Entries",
-        "`Examination.from_json` and `Visit.from_json` raise `EntryError` with them, `from_entry` returns them.",
+        "`from_entry` and `from_visit` return them; `Examination.from_json` and `Visit.from_json` raise `EntryError`.",
         tuple(ENTRY_RULES.values()),
     ),
     "form": ("Answers to the form", "`from_response` returns them, with those of entries.", tuple(FORM_RULES.values())),
