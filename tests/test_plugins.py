@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import copy
 import dataclasses
 import json
@@ -9,7 +10,7 @@ import pickle
 import re
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import FrozenInstanceError, fields
 from decimal import Decimal
 from pathlib import Path
@@ -147,6 +148,8 @@ def test_one_that_is_asked_for_twice_is_an_error(twice: tuple[Any, Any]) -> None
     [
         ("raise ValueError('Ann Example, born 1970')", "$", "it can’t be imported"),
         ("raise SystemExit(1)", "$", "it can’t be imported"),
+        ("import asyncio\nraise asyncio.CancelledError('Ann Example')", "$", "it can’t be imported"),
+        ("class Panic(BaseException): pass\nraise Panic('Ann Example')", "$", "it can’t be imported"),
         ("plugin = object()", "$", "it has a hook that there isn’t"),
         (
             "import a_plugin as a\nplugin = a.Plugin(a.About(name='x', version='1', title='X', system='urn:x:y'))",
@@ -229,6 +232,8 @@ WRONG: list[tuple[dict[str, Any], str, str]] = [
     ({"about": replace(ABOUT, system="marker")}, "$.about.system", "no URI of its own"),
     ({"rows": "marker"}, "$.rows", "gives no list"),
     ({"rows": RuntimeError("marker")}, "$.rows", "fails"),
+    *(({"rows": kind("marker")}, "$.rows", "fails") for kind in (asyncio.CancelledError, GeneratorExit, SystemExit)),
+    ({"about": asyncio.CancelledError("marker")}, "$.about", "doesn’t say who it is"),
     ({"rows": (7,)}, "$.rows[0]", "no Row"),
     ({"rows": (Row(code="a b", display="x", definition="y"),)}, "$.rows[0].code", "its code"),
     ({"rows": (Row(code="a", display="", definition="y"),)}, "$.rows[0].display", "no single line"),
@@ -578,12 +583,28 @@ def test_rules_that_fail_with_a_record_are_an_issue_and_all_else_is_that_without
         assert FAILED in json.dumps(dermreport.to_fhir(failing).outcome(), default=str)
 
 
+class Panic(BaseException):
+    """As a fault in an extension module comes: no ``Exception``."""
+
+
+#: Kinds that go past ``except Exception``.
+NO_EXCEPTIONS = (asyncio.CancelledError, GeneratorExit, Panic, SystemExit)
+
+
+def raising(kind: type[BaseException]) -> Callable[..., Any]:
+    def raises(*_: Any) -> Any:
+        raise kind("Ann Example, born 1970")
+
+    return raises
+
+
 def fails(_review: Any) -> Any:
     raise RuntimeError("Ann Example, born 1970")
 
 
-def stops(_review: Any) -> Any:
-    raise SystemExit(1)
+def cancelled(_making: Any) -> Any:
+    """As a maker whose own task is cancelled; it has a name, so that the door's processes can be given it."""
+    raise asyncio.CancelledError("Ann Example, born 1970")
 
 
 def fails_late(_review: Any) -> Any:
@@ -595,7 +616,7 @@ def fails_late(_review: Any) -> Any:
     "write",
     [
         fails,
-        stops,
+        *map(raising, NO_EXCEPTIONS),
         fails_late,
         lambda _: None,
         lambda _: 7,
@@ -714,7 +735,7 @@ def changes(making: Any) -> Any:
 
 NOT_ALLOWED = {
     "raises": fails,
-    "stops": stops,
+    **{kind.__name__: raising(kind) for kind in NO_EXCEPTIONS},
     "nothing": lambda _: None,
     "a list": lambda m: list(a_plugin.flag(m).values()),
     "no resource": lambda _: {"f": 7},
@@ -1233,6 +1254,25 @@ def test_the_http_door_takes_them_in_the_settings() -> None:
             "/fhir/r4/$dermoscopy-report", content=usual().to_json(), headers={"Content-Type": "application/json"}
         )
     assert answer.text == dermreport.to_fhir(reviewed(usual(), whole())).bundle().to_json()
+
+
+def test_the_http_door_answers_when_a_maker_raises_what_is_no_exception() -> None:
+    from starlette.testclient import TestClient
+
+    with_it = settings(Plugin(resources=(replace(MAKER, make=cancelled),)))
+    app = dermreport.http_app(settings=with_it, limits=dermreport.HttpLimits(workers=1))
+    with TestClient(app) as client:
+        answer = client.post(
+            "/fhir/r4/$dermoscopy-report", content=usual().to_json(), headers={"Content-Type": "application/json"}
+        )
+    assert answer.status_code == 200
+    assert answer.text == dermreport.to_fhir(dermreport.review(usual())).bundle().to_json()
+
+
+def test_who_stops_the_process_stops_it() -> None:
+    review = reviewed(usual(), Plugin(resources=(replace(MAKER, make=raising(KeyboardInterrupt)),)))
+    with pytest.raises(KeyboardInterrupt):
+        dermreport.to_fhir(review)
 
 
 def own_program(_review: Any) -> list[str]:
