@@ -253,8 +253,12 @@ def _report(asked: Asked, host: Host) -> Made:
     reviews, report = _written(asked, host)
     bundle = report.bundle(asked.code(table.BUNDLE))
     content = bundle.to_xml() if asked.accepts in media.AS_XML else bundle.to_json()
-    found = (*(issue for one in reviews for issue in one.issues), *report.left_out)
-    return Made(content.encode(), found, asked.accepts)
+    return Made(content.encode(), _found(reviews, report.left_out), asked.accepts)
+
+
+def _found(reviews: Iterable[Review], more: Iterable[Issue]) -> tuple[Issue, ...]:
+    """Return what stands against a record, and what was found in making something of it."""
+    return (*(issue for one in reviews for issue in one.issues), *more)
 
 
 def _check(asked: Asked, host: Host) -> Made:
@@ -265,15 +269,17 @@ def _check(asked: Asked, host: Host) -> Made:
 def _letter(asked: Asked, host: Host) -> Made:
     native = _FORMAT_OF.get(asked.accepts)
     (record,) = asked.records[table.EXAMINATION.name]
+    reviews = record.reviews(host)
     made = letter(
-        record.reviews(host),
+        reviews,
         kind=asked.code(table.KIND),
         format=native or asked.code(table.FORMAT),
         settings=host.letters,
     )
+    found = _found(reviews, made.issues)
     if native is not None:
-        return Made(made.content, made.issues, asked.accepts, made.name)
-    return Made(_out((("letter", _binary(made.media_type, made.content)), ("issues", to_outcome(made.issues)))))
+        return Made(made.content, found, asked.accepts, made.name)
+    return Made(_out((("letter", _binary(made.media_type, made.content)), ("issues", to_outcome(found)))))
 
 
 def _read(job: Job, host: Host) -> Made:
