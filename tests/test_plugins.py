@@ -1172,10 +1172,56 @@ def test_the_command_line_takes_names(
     assert "no plugin of this name is installed" in capsys.readouterr().err
     assert cli.main(["check", usual_json, "--plugin", NAME, "--pathway", f"{NAME}/x"]) == cli.WRONG_CALL
     capsys.readouterr()
-    assert cli.main(["check", usual_json, "--plugin", "broken"]) == cli.DONE
+    assert cli.main(["check", usual_json, "--plugin", "broken"]) == cli.ERROR_STANDS
     said = capsys.readouterr()
     assert "plugin-refused" in said.err
     assert NOT_USED in said.out
+
+
+#: Commands that take a plugin, and what of a plugin each says to have failed.
+WITH_A_RECORD = (["check"], ["check", "--format", "json"], ["report"], ["report", "--format", "xml"], ["letter"],
+                 ["letter", "--kind", "patient"], ["score"], ["series"], ["table", "--format", "csv"])  # fmt: skip
+FAILING = """
+from dataclasses import replace
+import a_plugin
+def fails(_given):
+    raise RuntimeError("Ann Example, born 1970")
+plugin = a_plugin.Plugin(
+    sections=(replace(a_plugin.SECTION, write=fails, kinds=tuple(a_plugin.LetterKind)),),
+    resources=(replace(a_plugin.MAKER, make=fails),),
+)
+"""
+
+
+@pytest.mark.parametrize("command", WITH_A_RECORD, ids=" ".join)
+def test_on_the_command_line_a_plugin_that_is_not_used_or_fails_withholds_nothing_and_is_said(
+    command: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    points = {NAME: "lakeside_failing:plugin", "broken": "lakeside_refused:plugin"}
+    refused = "from a_plugin import Plugin\nplugin = Plugin(rows=7)\n"
+    install(monkeypatch, tmp_path, points, {"lakeside_failing": FAILING, "lakeside_refused": refused})
+    wanted = "lower-back-*.json" if command[0] == "series" else "scalp-firm-growing-nodule-urgent.json"
+    paths = sorted(map(str, (ROOT / "examples").glob(wanted)))
+
+    def told(*more: str) -> tuple[int, str, str]:
+        code = cli.main([command[0], *paths, *command[1:], *more])
+        said = capsys.readouterr()
+        return code, said.out, said.err
+
+    code, alone, before = told()
+    assert (code, "plugin" in before) == (cli.DONE, False)
+    code, out, err = told("--plugin", "broken")
+    assert code == cli.ERROR_STANDS
+    assert "plugin-refused" in err
+    assert out == alone if command[0] != "check" else NOT_USED in out
+    code, out, err = told("--plugin", NAME)
+    failing = {"check": "its resources (flag)", "report": "its resources (flag)", "letter": "a letter (contact)"}
+    if command[0] in failing:
+        assert (code, err.count(FAILED), err.count(failing[command[0]])) == (cli.ERROR_STANDS, 1, 1)
+        assert out == alone if command[0] != "check" else failing[command[0]] in out
+    else:
+        assert (code, out, err) == (cli.DONE, alone, before)
+    assert "Ann" not in out + err
 
 
 @pytest.mark.parametrize("command", [["check", str(ROOT / "examples" / "usual.json"), "--pathway"], ["pathway"]])
@@ -1207,8 +1253,9 @@ def test_rows_of_a_plugin_are_looked_up(
 ) -> None:
     named = "from dataclasses import replace\nfrom a_plugin import ABOUT, Plugin, ROW\n"
     named += "plugin = Plugin(about=replace(ABOUT, name='structure', system='urn:x'), rows=(ROW,))\n"
-    points = {NAME: "lakeside_nine:plugin", "structure": "lakeside_ten:plugin"}
-    install(monkeypatch, tmp_path, points, {"lakeside_nine": MODULE, "lakeside_ten": named})
+    points = {NAME: "lakeside_nine:plugin", "structure": "lakeside_ten:plugin", "broken": "lakeside_eleven:plugin"}
+    broken = "from a_plugin import Plugin\nplugin = Plugin(rows=7)\n"
+    install(monkeypatch, tmp_path, points, {"lakeside_nine": MODULE, "lakeside_ten": named, "lakeside_eleven": broken})
     assert cli.main(["terms", "--plugin", NAME]) == cli.DONE
     assert re.search(rf"^{NAME} +1  Lakeside, a plugin\.$", capsys.readouterr().out, re.MULTILINE)
     assert cli.main(["terms", NAME, "NURSE", "--plugin", NAME]) == cli.DONE
@@ -1229,6 +1276,8 @@ def test_rows_of_a_plugin_are_looked_up(
     assert cli.main(["terms", NAME, "doctor", "--plugin", NAME]) == cli.DONE
     assert capsys.readouterr().out == "no such row\n"
     assert cli.main(["terms", NAME]) == cli.WRONG_CALL
+    assert cli.main(["terms", "urgency", "--plugin", "broken"]) == cli.ERROR_STANDS
+    assert "plugin-refused" in capsys.readouterr().err
     # One that is called as a list of the library's takes no list's place.
     assert cli.main(["terms", "structure", "peppering", "--plugin", "structure"]) == cli.DONE
     assert "dots-grey" in capsys.readouterr().out

@@ -1,7 +1,8 @@
 """The command line: check, score, series, report, letter, table, view, terms, schema, pathway, profiles, serve.
 
-Exit codes: 0 done; 1 done, and an error stands in some record or series; 2 the call is wrong; 3 something can't be
-read, made or written (the others are done all the same), or the entries are no series.
+Exit codes: 0 done; 1 done, and an error stands in some record or series, or a plugin that was asked for isn't used or
+failed; 2 the call is wrong; 3 something can't be read, made or written (the others are done all the same), or the
+entries are no series.
 """
 
 from __future__ import annotations
@@ -35,7 +36,8 @@ examples:
 
 exit codes:
   0  done
-  1  done, and an error stands in some record or series; a report is written all the same
+  1  done, and an error stands in some record or series, or a plugin that was asked for isn't used or failed; a report
+     is written all the same
   2  the call is wrong
   3  an entry or file can't be read, made or written, the others are done; or the entries are no series
 

@@ -12,11 +12,12 @@ import dermreport
 from dermreport.cli.arguments import Commands
 from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE, WRONG_CALL
 from dermreport.cli.entries import Given, add_input, inputs, say_unreadable
-from dermreport.cli.hosts import add_settings, host_settings, letter_settings, reviews
+from dermreport.cli.hosts import add_settings, host_settings, letter_settings, reviews, say_failed
 from dermreport.cli.outputs import Names, Utf8, stem
 from dermreport.issues import Severity
 from dermreport.languages.language import LANGUAGES, Language, language
 from dermreport.letter_file import LetterFormat, LetterKind
+from dermreport.plugins.issue_rules import for_readers
 
 
 def add(commands: Commands) -> None:
@@ -73,8 +74,9 @@ def _letter(options: argparse.Namespace) -> int:
             code = NOT_DONE
             say_unreadable(entry, settings)
             continue
+        found = reviews(entry, settings)
         made = dermreport.letter(
-            reviews(entry, settings),
+            found,
             kind=options.kind,
             format=options.format,
             settings=letters,
@@ -82,7 +84,10 @@ def _letter(options: argparse.Namespace) -> int:
         )
         suffix = f"{options.kind}{Path(made.name).suffix}"
         path = folder / names.of(stem(entry.name), suffix) if folder is not None else output
-        code = max(code, _written(entry, made, path, language(settings.language), named=folder is not None))
+        said = language(settings.language)
+        code = max(code, _written(entry, made, path, said, named=folder is not None))
+        issues = [issue for one in found for issue in one.issues]
+        code = max(code, say_failed(entry.name, dict.fromkeys((*issues, *made.issues)), said))
     return code
 
 
@@ -103,7 +108,7 @@ def _written(entry: Given, made: dermreport.LetterFile, path: Path | None, said:
     """Write one letter where it was asked for, and say what it lacks."""
     from dermreport.wording.issues import issue_lines  # noqa: PLC0415 - loaded on first use
 
-    for line in issue_lines(made.issues, said):
+    for line in issue_lines(for_readers(made.issues), said):
         print(f"{entry.name}: {line}", file=sys.stderr)
     if path is None:
         Utf8().write(made.text)

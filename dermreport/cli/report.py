@@ -11,9 +11,10 @@ import dermreport
 from dermreport.cli.arguments import Commands, Once, listed, releases
 from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE, WRONG_CALL
 from dermreport.cli.entries import add_input, inputs, say_unreadable
-from dermreport.cli.hosts import add_settings, host_settings, reviews
+from dermreport.cli.hosts import add_settings, host_settings, reviews, say_failed
 from dermreport.cli.outputs import Names, stem
 from dermreport.issues import BuildError
+from dermreport.languages.language import language
 
 
 def add(commands: Commands) -> None:
@@ -62,13 +63,16 @@ def _report(options: argparse.Namespace) -> int:
             if any(review.has_errors for review in made):
                 code = max(code, ERROR_STANDS)
                 print(f"{entry.name}: an error stands, the report is preliminary: see check", file=sys.stderr)
+            found = dict.fromkeys(issue for review in made for issue in review.issues)
             for release, form in outputs:
                 try:
-                    bundle = dermreport.to_fhir(made, release=release).bundle(options.bundle)
+                    report = dermreport.to_fhir(made, release=release)
+                    bundle = report.bundle(options.bundle)
                 except BuildError as error:
                     print(f"{entry.name}: {error}", file=sys.stderr)
                     code = NOT_DONE
                     continue
+                found |= dict.fromkeys(report.left_out)
                 text = bundle.to_xml() if form == "xml" else bundle.to_json()
                 if folder and output is not None:
                     path = output / names.of(stem(entry.name), f"{release.lower()}.{options.bundle}.{form}")
@@ -76,6 +80,7 @@ def _report(options: argparse.Namespace) -> int:
                     print(path)
                 else:
                     print(text, file=single or sys.stdout)
+            code = max(code, say_failed(entry.name, found, language(settings.language)))
     finally:
         if single is not None:
             single.close()
