@@ -18,7 +18,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from enum import StrEnum
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypeVar
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
@@ -158,6 +158,26 @@ def must_be(where: str, given: object, *kinds: type) -> None:
     if not isinstance(given, kinds):
         names = " or ".join("None" if kind is type(None) else kind.__name__ for kind in kinds)
         raise TypeError(f"{where} is {names}, not {type(given).__name__}")
+
+
+_Named = TypeVar("_Named", bound=StrEnum)
+
+
+def one_of(where: str, names: type[_Named], given: object) -> _Named:
+    """Return which of several an argument names.
+
+    Args:
+        where: Door and argument, for the message.
+        names: What it may be; the error lists them.
+        given: What was given; nothing of it is in the error.
+
+    Raises:
+        SettingsError: It names none of them.
+    """
+    found = next((one for one in names if isinstance(given, str) and one == given), None)
+    if found is None:
+        raise SettingsError(f"{where} is one of {', '.join(names)}")
+    return found
 
 
 def refuse_all(problems: Iterable[str]) -> None:

@@ -29,7 +29,7 @@ from dermreport.examination.people import URN_SYSTEM, Identifier
 from dermreport.fhir import Report, to_fhir
 from dermreport.fhir.ids import MAX_VALUE, NAMESPACE, Identity, Thing, search
 from dermreport.fhir.resources import in_order
-from dermreport.issues import BuildError
+from dermreport.issues import BuildError, SettingsError
 from dermreport.publication import CANONICAL_BASE
 from dermreport.reviews import review
 from dermreport.settings import PersonEntry, Settings
@@ -394,10 +394,29 @@ def test_nothing_to_report_is_refused() -> None:
 
 
 def test_an_unknown_release_or_kind_is_refused() -> None:
-    with pytest.raises(ValueError, match="R3"):
+    with pytest.raises(SettingsError, match=r"^to_fhir: release is one of R4, R4B, R5$"):
         to_fhir(reviewed(), release="R3")
-    with pytest.raises(ValueError, match="batch"):
+    with pytest.raises(SettingsError, match=r"^bundle: kind is one of transaction, collection, document$"):
         to_fhir(reviewed()).bundle("batch")
+
+
+@pytest.mark.parametrize("good", ['W/"1"', f'W/"{"9" * 64}"', 'W/"a-B.3"'])
+def test_if_match_is_an_entity_tag(good: str) -> None:
+    told = to_fhir(reviewed(revision=2), if_match=good).bundle().to_json()
+    assert f'"ifMatch":{json.dumps(good)}' in told.replace('": ', '":')
+
+
+#: RFC 9110, 8.8.3, and FHIR's type ``id``, which a versionId is.
+NO_TAGS = ("", "1", '"1"', "W/1", 'W/""', f'W/"{"9" * 65}"', 'w/"1"', 'W/"1"\r\nX: y', 'W/"1"\n', 'W/"1", W/"2"', "*",
+           'W/"marker x"', 'W/"é"')  # fmt: skip
+
+
+@pytest.mark.parametrize("wrong", NO_TAGS)
+def test_what_is_no_entity_tag_is_refused_without_its_value(wrong: str) -> None:
+    with pytest.raises(SettingsError, match=r"^to_fhir: if_match is the version") as raised:
+        to_fhir(reviewed(revision=2), if_match=wrong)
+    assert "marker" not in str(raised.value)
+    assert "\r" not in str(raised.value)
 
 
 # FHIR R4, per-1: a period doesn't end before it begins.

@@ -14,6 +14,7 @@ from dermreport.examination.model import Examination
 from dermreport.form.layout import asked_styles, by_link_id, style_item, tick, tick_reason
 from dermreport.form.questionnaire import FORM, questionnaire, style_expression
 from dermreport.form.response import to_response
+from dermreport.issues import SettingsError
 from dermreport.scores.method import CAUTIONS
 from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.reading_styles import ReadingStyle
@@ -213,7 +214,7 @@ def test_the_cautions_stand_at_its_head() -> None:
 
 
 def test_an_unknown_release_is_refused() -> None:
-    with pytest.raises(ValueError, match="R3"):
+    with pytest.raises(SettingsError, match=r"^questionnaire: release is one of R4, R4B, R5$"):
         questionnaire("R3")
 
 

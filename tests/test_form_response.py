@@ -23,6 +23,7 @@ from dermreport.form.other_codes import code_in, words_of
 from dermreport.form.questionnaire import FORM, questionnaire
 from dermreport.form.reading import from_response
 from dermreport.form.response import to_response
+from dermreport.issues import SettingsError
 
 RELEASES = ("R4", "R4B", "R5")
 EXAMPLES = [one for path in ENTRIES for one in examinations(path)]
@@ -163,7 +164,7 @@ def test_a_size_says_its_unit() -> None:
 
 
 def test_an_unknown_release_is_refused() -> None:
-    with pytest.raises(ValueError, match="R3"):
+    with pytest.raises(SettingsError, match=r"^to_response: release is one of R4, R4B, R5$"):
         to_response(EXAMPLES[0], release="R3")
 
 

@@ -155,12 +155,29 @@ def test_a_letter_is_the_library_s_own(client: TestClient, kind: str, form: str)
     assert (answer.status_code, answer.content) == (200, made.content)
     assert answer.headers["Content-Type"] == made.media_type
     assert answer.headers["Content-Disposition"] == f'inline; filename="{made.name}"'
-    assert sum(found(answer).values()) == len(made.issues)
+    assert (sum(found(answer).values()), len(reviewed(USUAL).issues)) == (len(made.issues), 0)
     whole = client.post(path("letter", query=f"?kind={kind}&format={form}"), content=USUAL, headers=JSON).json()
     letter, issues = (one["resource"] for one in whole["parameter"])
     assert letter["contentType"] == made.media_type
     assert base64.b64decode(letter["data"]) == made.content
     assert issues == dermreport.to_outcome(made.issues)
+
+
+@pytest.mark.parametrize("kind", list(dermreport.LetterKind))
+def test_a_letter_counts_what_stands_against_its_record(client: TestClient, kind: str) -> None:
+    record = json.loads(USUAL)
+    del record["lesion"]
+    content = json.dumps(record).encode()
+    review = dermreport.review(dermreport.from_entry(record).examination)
+    assert review.has_errors
+    made = dermreport.letter(review, kind=kind)
+    issues = (*review.issues, *made.issues)
+    address, accept = path("letter", query=f"?kind={kind}"), {"Accept": "text/plain"}
+    answer = client.post(address, content=content, headers=JSON | accept)
+    assert answer.content == made.content
+    assert found(answer) == {one.value: sum(issue.severity is one for issue in issues) for one in dermreport.Severity}
+    whole = client.post(address, content=content, headers=JSON).json()
+    assert whole["parameter"][1]["resource"] == dermreport.to_outcome(issues)
 
 
 def test_a_page_may_do_nothing_in_a_browser(client: TestClient) -> None:

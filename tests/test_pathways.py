@@ -25,7 +25,7 @@ import dermreport
 from dermreport.examination.model import Examination
 from dermreport.expressions.nodes import Fact
 from dermreport.fhir.releases import Release
-from dermreport.issues import PathwayError, Severity
+from dermreport.issues import PathwayError, SettingsError, Severity
 from dermreport.pathway import Pathway
 from dermreport.pathways.expected import ExpectedStep
 from dermreport.pathways.facts import WORDS, facts, verdict
@@ -883,7 +883,7 @@ def test_a_shipped_file_can_be_copied_under_another_id(name: str) -> None:
 
 
 def test_there_are_no_other_shipped_pathways() -> None:
-    with pytest.raises(ValueError, match="no such pathway"):
+    with pytest.raises(SettingsError, match="no such pathway"):
         shipped_pathway("core")
 
 

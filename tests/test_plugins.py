@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import copy
 import dataclasses
 import json
@@ -9,7 +10,7 @@ import pickle
 import re
 import subprocess
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import FrozenInstanceError, fields
 from decimal import Decimal
 from pathlib import Path
@@ -147,6 +148,8 @@ def test_one_that_is_asked_for_twice_is_an_error(twice: tuple[Any, Any]) -> None
     [
         ("raise ValueError('Ann Example, born 1970')", "$", "it can’t be imported"),
         ("raise SystemExit(1)", "$", "it can’t be imported"),
+        ("import asyncio\nraise asyncio.CancelledError('Ann Example')", "$", "it can’t be imported"),
+        ("class Panic(BaseException): pass\nraise Panic('Ann Example')", "$", "it can’t be imported"),
         ("plugin = object()", "$", "it has a hook that there isn’t"),
         (
             "import a_plugin as a\nplugin = a.Plugin(a.About(name='x', version='1', title='X', system='urn:x:y'))",
@@ -229,6 +232,8 @@ WRONG: list[tuple[dict[str, Any], str, str]] = [
     ({"about": replace(ABOUT, system="marker")}, "$.about.system", "no URI of its own"),
     ({"rows": "marker"}, "$.rows", "gives no list"),
     ({"rows": RuntimeError("marker")}, "$.rows", "fails"),
+    *(({"rows": kind("marker")}, "$.rows", "fails") for kind in (asyncio.CancelledError, GeneratorExit, SystemExit)),
+    ({"about": asyncio.CancelledError("marker")}, "$.about", "doesn’t say who it is"),
     ({"rows": (7,)}, "$.rows[0]", "no Row"),
     ({"rows": (Row(code="a b", display="x", definition="y"),)}, "$.rows[0].code", "its code"),
     ({"rows": (Row(code="a", display="", definition="y"),)}, "$.rows[0].display", "no single line"),
@@ -578,12 +583,28 @@ def test_rules_that_fail_with_a_record_are_an_issue_and_all_else_is_that_without
         assert FAILED in json.dumps(dermreport.to_fhir(failing).outcome(), default=str)
 
 
+class Panic(BaseException):
+    """As a fault in an extension module comes: no ``Exception``."""
+
+
+#: Kinds that go past ``except Exception``.
+NO_EXCEPTIONS = (asyncio.CancelledError, GeneratorExit, Panic, SystemExit)
+
+
+def raising(kind: type[BaseException]) -> Callable[..., Any]:
+    def raises(*_: Any) -> Any:
+        raise kind("Ann Example, born 1970")
+
+    return raises
+
+
 def fails(_review: Any) -> Any:
     raise RuntimeError("Ann Example, born 1970")
 
 
-def stops(_review: Any) -> Any:
-    raise SystemExit(1)
+def cancelled(_making: Any) -> Any:
+    """As a maker whose own task is cancelled; it has a name, so that the door's processes can be given it."""
+    raise asyncio.CancelledError("Ann Example, born 1970")
 
 
 def fails_late(_review: Any) -> Any:
@@ -595,7 +616,7 @@ def fails_late(_review: Any) -> Any:
     "write",
     [
         fails,
-        stops,
+        *map(raising, NO_EXCEPTIONS),
         fails_late,
         lambda _: None,
         lambda _: 7,
@@ -714,7 +735,7 @@ def changes(making: Any) -> Any:
 
 NOT_ALLOWED = {
     "raises": fails,
-    "stops": stops,
+    **{kind.__name__: raising(kind) for kind in NO_EXCEPTIONS},
     "nothing": lambda _: None,
     "a list": lambda m: list(a_plugin.flag(m).values()),
     "no resource": lambda _: {"f": 7},
@@ -1151,10 +1172,56 @@ def test_the_command_line_takes_names(
     assert "no plugin of this name is installed" in capsys.readouterr().err
     assert cli.main(["check", usual_json, "--plugin", NAME, "--pathway", f"{NAME}/x"]) == cli.WRONG_CALL
     capsys.readouterr()
-    assert cli.main(["check", usual_json, "--plugin", "broken"]) == cli.DONE
+    assert cli.main(["check", usual_json, "--plugin", "broken"]) == cli.ERROR_STANDS
     said = capsys.readouterr()
     assert "plugin-refused" in said.err
     assert NOT_USED in said.out
+
+
+#: Commands that take a plugin, and what of a plugin each says to have failed.
+WITH_A_RECORD = (["check"], ["check", "--format", "json"], ["report"], ["report", "--format", "xml"], ["letter"],
+                 ["letter", "--kind", "patient"], ["score"], ["series"], ["table", "--format", "csv"])  # fmt: skip
+FAILING = """
+from dataclasses import replace
+import a_plugin
+def fails(_given):
+    raise RuntimeError("Ann Example, born 1970")
+plugin = a_plugin.Plugin(
+    sections=(replace(a_plugin.SECTION, write=fails, kinds=tuple(a_plugin.LetterKind)),),
+    resources=(replace(a_plugin.MAKER, make=fails),),
+)
+"""
+
+
+@pytest.mark.parametrize("command", WITH_A_RECORD, ids=" ".join)
+def test_on_the_command_line_a_plugin_that_is_not_used_or_fails_withholds_nothing_and_is_said(
+    command: list[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    points = {NAME: "lakeside_failing:plugin", "broken": "lakeside_refused:plugin"}
+    refused = "from a_plugin import Plugin\nplugin = Plugin(rows=7)\n"
+    install(monkeypatch, tmp_path, points, {"lakeside_failing": FAILING, "lakeside_refused": refused})
+    wanted = "lower-back-*.json" if command[0] == "series" else "scalp-firm-growing-nodule-urgent.json"
+    paths = sorted(map(str, (ROOT / "examples").glob(wanted)))
+
+    def told(*more: str) -> tuple[int, str, str]:
+        code = cli.main([command[0], *paths, *command[1:], *more])
+        said = capsys.readouterr()
+        return code, said.out, said.err
+
+    code, alone, before = told()
+    assert (code, "plugin" in before) == (cli.DONE, False)
+    code, out, err = told("--plugin", "broken")
+    assert code == cli.ERROR_STANDS
+    assert "plugin-refused" in err
+    assert out == alone if command[0] != "check" else NOT_USED in out
+    code, out, err = told("--plugin", NAME)
+    failing = {"check": "its resources (flag)", "report": "its resources (flag)", "letter": "a letter (contact)"}
+    if command[0] in failing:
+        assert (code, err.count(FAILED), err.count(failing[command[0]])) == (cli.ERROR_STANDS, 1, 1)
+        assert out == alone if command[0] != "check" else failing[command[0]] in out
+    else:
+        assert (code, out, err) == (cli.DONE, alone, before)
+    assert "Ann" not in out + err
 
 
 @pytest.mark.parametrize("command", [["check", str(ROOT / "examples" / "usual.json"), "--pathway"], ["pathway"]])
@@ -1186,8 +1253,9 @@ def test_rows_of_a_plugin_are_looked_up(
 ) -> None:
     named = "from dataclasses import replace\nfrom a_plugin import ABOUT, Plugin, ROW\n"
     named += "plugin = Plugin(about=replace(ABOUT, name='structure', system='urn:x'), rows=(ROW,))\n"
-    points = {NAME: "lakeside_nine:plugin", "structure": "lakeside_ten:plugin"}
-    install(monkeypatch, tmp_path, points, {"lakeside_nine": MODULE, "lakeside_ten": named})
+    points = {NAME: "lakeside_nine:plugin", "structure": "lakeside_ten:plugin", "broken": "lakeside_eleven:plugin"}
+    broken = "from a_plugin import Plugin\nplugin = Plugin(rows=7)\n"
+    install(monkeypatch, tmp_path, points, {"lakeside_nine": MODULE, "lakeside_ten": named, "lakeside_eleven": broken})
     assert cli.main(["terms", "--plugin", NAME]) == cli.DONE
     assert re.search(rf"^{NAME} +1  Lakeside, a plugin\.$", capsys.readouterr().out, re.MULTILINE)
     assert cli.main(["terms", NAME, "NURSE", "--plugin", NAME]) == cli.DONE
@@ -1208,6 +1276,8 @@ def test_rows_of_a_plugin_are_looked_up(
     assert cli.main(["terms", NAME, "doctor", "--plugin", NAME]) == cli.DONE
     assert capsys.readouterr().out == "no such row\n"
     assert cli.main(["terms", NAME]) == cli.WRONG_CALL
+    assert cli.main(["terms", "urgency", "--plugin", "broken"]) == cli.ERROR_STANDS
+    assert "plugin-refused" in capsys.readouterr().err
     # One that is called as a list of the library's takes no list's place.
     assert cli.main(["terms", "structure", "peppering", "--plugin", "structure"]) == cli.DONE
     assert "dots-grey" in capsys.readouterr().out
@@ -1233,6 +1303,25 @@ def test_the_http_door_takes_them_in_the_settings() -> None:
             "/fhir/r4/$dermoscopy-report", content=usual().to_json(), headers={"Content-Type": "application/json"}
         )
     assert answer.text == dermreport.to_fhir(reviewed(usual(), whole())).bundle().to_json()
+
+
+def test_the_http_door_answers_when_a_maker_raises_what_is_no_exception() -> None:
+    from starlette.testclient import TestClient
+
+    with_it = settings(Plugin(resources=(replace(MAKER, make=cancelled),)))
+    app = dermreport.http_app(settings=with_it, limits=dermreport.HttpLimits(workers=1))
+    with TestClient(app) as client:
+        answer = client.post(
+            "/fhir/r4/$dermoscopy-report", content=usual().to_json(), headers={"Content-Type": "application/json"}
+        )
+    assert answer.status_code == 200
+    assert answer.text == dermreport.to_fhir(dermreport.review(usual())).bundle().to_json()
+
+
+def test_who_stops_the_process_stops_it() -> None:
+    review = reviewed(usual(), Plugin(resources=(replace(MAKER, make=raising(KeyboardInterrupt)),)))
+    with pytest.raises(KeyboardInterrupt):
+        dermreport.to_fhir(review)
 
 
 def own_program(_review: Any) -> list[str]:

@@ -469,10 +469,13 @@ def test_the_same_reviews_give_the_same_bytes(tmp_path: Path) -> None:
 
 
 def test_a_table_or_column_that_there_is_not_is_refused() -> None:
-    with pytest.raises(ValueError, match="names"):
-        dermreport.table([], "names")
-    with pytest.raises(ValueError, match="family"):
-        dermreport.table([], also=["family"])
+    with pytest.raises(dermreport.SettingsError, match=r"^table: kind is one of visits, findings$"):
+        dermreport.table([], "marker")
+    with pytest.raises(dermreport.SettingsError, match=r"^asked_columns: kind is one of visits, findings$"):
+        asked_columns("marker")
+    for unknown in (["marker"], ["marker", 7, None]):
+        with pytest.raises(dermreport.SettingsError, match=r"^table: also names columns that the table of visits has"):
+            dermreport.table([], also=unknown)
 
 
 @settings(max_examples=40, suppress_health_check=list(HealthCheck))

@@ -1,8 +1,8 @@
 """The command line: check, score, series, report, letter, table, view, terms, schema, pathway, profiles, serve.
 
-Exit codes: 0 done; 1 done, and an error stands in some record or series, or not all of a record could be held; 2 the
-call is wrong; 3 nothing is held of an entry or a lesion, or something can't be read, made or written (the others are
-done all the same), or the entries are no series.
+Exit codes: 0 done; 1 done, and an error stands in some record or series, not all of a record could be held, or a plugin
+that was asked for isn't used or failed; 2 the call is wrong; 3 nothing is held of an entry or a lesion, or something
+can't be read, made or written (the others are done all the same), or the entries are no series.
 """
 
 from __future__ import annotations
@@ -36,8 +36,8 @@ examples:
 
 exit codes:
   0  done
-  1  done, and an error stands in some record or series, or not all of a record could be held; a report is written
-     all the same
+  1  done, and an error stands in some record or series, not all of a record could be held, or a plugin that was asked
+     for isn't used or failed; a report is written all the same
   2  the call is wrong
   3  nothing is held of an entry or a lesion, or a file can't be read, made or written: the others are done; or the
      entries are no series

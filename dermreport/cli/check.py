@@ -9,11 +9,12 @@ import dermreport
 from dermreport.cli.arguments import Commands
 from dermreport.cli.codes import DONE, ERROR_STANDS
 from dermreport.cli.entries import add_input, inputs
-from dermreport.cli.hosts import add_settings, host_settings, reviews
+from dermreport.cli.hosts import add_settings, host_settings, reviews, say_failed
 from dermreport.cli.labels import label
 from dermreport.examination.reader import write_json
 
 if TYPE_CHECKING:
+    from dermreport.issues import Issue
     from dermreport.reviews import Review
 
 
@@ -37,21 +38,29 @@ def _check(options: argparse.Namespace) -> int:
             kind = "Visit" if entry.examinations else "Examination"
             print(write_json(dermreport.to_outcome(entry.read.lost, kind, language=settings.language)))
         for review in reviews(entry, settings):
+            left_out = _left_out(review)
             code = max(code, ERROR_STANDS if review.has_errors else DONE)
+            code = max(code, say_failed(entry.name, (*review.issues, *left_out), review.language))
             if options.format == "json":
                 print(write_json(dermreport.to_fhir(review).outcome()))
             else:
-                print(_checked(entry.name, review))
+                print(_checked(entry.name, review, left_out))
     return code
 
 
-def _checked(name: str, review: Review) -> str:
+def _left_out(review: Review) -> tuple[Issue, ...]:
+    """Return what plugins fail to make of the report: only where one makes anything is a report made for it."""
+    makes = any(plugin.resources for plugin in review.settings.plugins.loaded)
+    return dermreport.to_fhir(review).left_out if makes else ()
+
+
+def _checked(name: str, review: Review, left_out: tuple[Issue, ...]) -> str:
     from dermreport.wording.issues import issue_lines  # noqa: PLC0415 - loaded on first use
     from dermreport.wording.pathways import pathway_sentence  # noqa: PLC0415 - loaded on first use
 
     said = review.language
     lines = [f"{name}: {label(review)}"]
-    lines += [f"  {line}" for line in issue_lines(review.issues, said)] or ["  no issue"]
+    lines += [f"  {line}" for line in issue_lines((*review.issues, *left_out), said)] or ["  no issue"]
     given = [item for item in review.completeness if item.state == "given"]
     missing = [item for item in review.completeness if item.state == "missing"]
     asked = f"{len(given)} of the {len(given) + len(missing)} items that apply are given"

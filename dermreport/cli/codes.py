@@ -6,7 +6,8 @@ from typing import Final
 
 #: Done.
 DONE: Final = 0
-#: Done, and an error stands in some record or series, or not all of a record could be held.
+#: Done, and an error stands in some record or series, not all of a record could be held, or a plugin that was asked for
+#: isn't used or failed.
 ERROR_STANDS: Final = 1
 #: The call is wrong.
 WRONG_CALL: Final = 2

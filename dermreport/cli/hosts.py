@@ -10,11 +10,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 import dermreport
+from dermreport.cli.codes import DONE, ERROR_STANDS
 from dermreport.cli.entries import Given
 from dermreport.issues import SettingsError
 from dermreport.plugin import NONE
+from dermreport.plugins.issue_rules import FAILED, NOT_USED
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from dermreport.issues import Issue
+    from dermreport.languages.language import Language
     from dermreport.reviews import Review
 
 
@@ -72,6 +78,22 @@ def say_refused(options: argparse.Namespace, plugins: dermreport.Plugins) -> Non
     """Say why plugins that were asked for aren't used."""
     for issue in plugins.issues:
         print(f"dermreport {options.command}: {issue}", file=sys.stderr)
+
+
+def say_failed(name: str, issues: Iterable[Issue], said: Language) -> int:
+    """Say which plugins failed with an entry, and return the exit code for what plugins lack there.
+
+    Args:
+        name: What the entry is called.
+        issues: What was found in its review, or in making something of it; why a plugin isn't used was said before.
+        said: The language to say it in.
+    """
+    from dermreport.wording.issues import issue_lines  # noqa: PLC0415 - loaded on first use
+
+    lacking = [one for one in issues if one.rule in {FAILED.id, NOT_USED.id}]
+    for line in issue_lines((one for one in lacking if one.rule == FAILED.id), said):
+        print(f"{name}: {line}", file=sys.stderr)
+    return ERROR_STANDS if lacking else DONE
 
 
 def letter_settings(name: str | None) -> dermreport.LetterSettings:

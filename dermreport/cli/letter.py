@@ -12,11 +12,12 @@ import dermreport
 from dermreport.cli.arguments import Commands
 from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE, WRONG_CALL
 from dermreport.cli.entries import Given, add_input, inputs
-from dermreport.cli.hosts import add_settings, host_settings, letter_settings, reviews
+from dermreport.cli.hosts import add_settings, host_settings, letter_settings, reviews, say_failed
 from dermreport.cli.outputs import Names, Utf8, stem
 from dermreport.issues import Severity
 from dermreport.languages.language import LANGUAGES, Language, language
 from dermreport.letter_file import LetterFormat, LetterKind
+from dermreport.plugins.issue_rules import for_readers
 
 
 def add(commands: Commands) -> None:
@@ -73,8 +74,9 @@ def _letter(options: argparse.Namespace) -> int:
         entry.say(settings)
         if not entry.examinations:
             continue
+        found = reviews(entry, settings)
         made = dermreport.letter(
-            reviews(entry, settings),
+            found,
             kind=options.kind,
             format=options.format,
             settings=letters,
@@ -82,8 +84,9 @@ def _letter(options: argparse.Namespace) -> int:
         )
         suffix = f"{options.kind}{Path(made.name).suffix}"
         path = folder / names.of(stem(entry.name), suffix) if folder is not None else output
+        said = language(settings.language)
         try:
-            code = max(code, _written(entry, made, path, language(settings.language), named=folder is not None))
+            code = max(code, _written(entry, made, path, said, named=folder is not None))
         except OSError as error:
             if folder is None:
                 raise
@@ -92,6 +95,8 @@ def _letter(options: argparse.Namespace) -> int:
             # The letters behind it may have something urgent.
             code = NOT_DONE
             print(f"{entry.name}: {error.strerror}: {error.filename}. {NOTHING_MADE}", file=sys.stderr)
+        issues = [issue for one in found for issue in one.issues]
+        code = max(code, say_failed(entry.name, dict.fromkeys((*issues, *made.issues)), said))
     return code
 
 
@@ -112,7 +117,7 @@ def _written(entry: Given, made: dermreport.LetterFile, path: Path | None, said:
     """Write one letter where it was asked for, and say what it lacks."""
     from dermreport.wording.issues import issue_lines  # noqa: PLC0415 - loaded on first use
 
-    for line in issue_lines(made.issues, said):
+    for line in issue_lines(for_readers(made.issues), said):
         print(f"{entry.name}: {line}", file=sys.stderr)
     if path is None:
         Utf8().write(made.text)

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import dermreport
 from dermreport.cli.arguments import Commands, Once, releases
-from dermreport.cli.codes import DONE, WRONG_CALL
+from dermreport.cli.codes import DONE, ERROR_STANDS, WRONG_CALL
 from dermreport.cli.hosts import add_plugins, asked_plugins, pathway_named
 from dermreport.examination.model import Examination, Visit
 from dermreport.examination.reader import write_json
@@ -63,9 +63,10 @@ def _terms(options: argparse.Namespace) -> int:
     from dermreport.wording.terms import plugin_rows, rows, rows_as_text  # noqa: PLC0415 - loaded on first use
 
     found = tables()
+    plugins = asked_plugins(options)
+    done = ERROR_STANDS if plugins.refused else DONE
     of_plugins = {
-        one.about.name if one.about.name not in found else f"{one.about.name}/rows": one
-        for one in asked_plugins(options).loaded
+        one.about.name if one.about.name not in found else f"{one.about.name}/rows": one for one in plugins.loaded
     }
     if options.list is None:
         width = max(len(name) for name in (*found, *of_plugins))
@@ -73,7 +74,7 @@ def _terms(options: argparse.Namespace) -> int:
         lines += [(name, len(one.rows), f"{one.about.title}, a plugin.") for name, one in of_plugins.items()]
         for name, count, what in lines:
             print(f"{name:{width}}  {count:>4}  {what}")
-        return DONE
+        return done
     if options.list in of_plugins:
         chosen = plugin_rows(of_plugins[options.list], options.words)
     elif options.list in found:
@@ -85,7 +86,7 @@ def _terms(options: argparse.Namespace) -> int:
         print(write_json(chosen))
     else:
         print(rows_as_text(chosen))
-    return DONE
+    return done
 
 
 def _schema(options: argparse.Namespace) -> int:
@@ -101,12 +102,13 @@ def _pathway(options: argparse.Namespace) -> int:
     if name in SHIPPED:
         print(dermreport.shipped_pathway_text(name), end="")
         return DONE
-    pathway = pathway_named(name, asked_plugins(options))
+    plugins = asked_plugins(options)
+    pathway = pathway_named(name, plugins)
     print(f"{name}: {pathway.id}: {pathway.name}, valid from {pathway.valid_from}")
     for step in pathway.steps:
         urgency = f" ({step.urgency.display})" if step.urgency is not None else ""
         print(f"  {pathway.id}/{step.id}{urgency}: {step.title}")
-    return DONE
+    return ERROR_STANDS if plugins.refused else DONE
 
 
 def _pack(options: argparse.Namespace) -> int:

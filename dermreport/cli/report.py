@@ -13,9 +13,10 @@ import dermreport
 from dermreport.cli.arguments import Commands, Once, listed, releases
 from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE, WRONG_CALL
 from dermreport.cli.entries import Given, add_input, inputs
-from dermreport.cli.hosts import add_settings, host_settings, reviews
+from dermreport.cli.hosts import add_settings, host_settings, reviews, say_failed
 from dermreport.cli.outputs import Names, stem
 from dermreport.issues import BuildError
+from dermreport.languages.language import language
 
 
 def add(commands: Commands) -> None:
@@ -98,12 +99,15 @@ def _written(entry: Given, outputs: Sequence[tuple[str, str]], settings: dermrep
         code = ERROR_STANDS
         print(f"{entry.name}: an error stands, the report is preliminary: see check", file=sys.stderr)
     reasons: dict[str, None] = {}
+    found = dict.fromkeys(issue for review in made for issue in review.issues)
     for release, form in outputs:
         try:
-            bundle = dermreport.to_fhir(made, release=release).bundle(target.bundle)
+            report = dermreport.to_fhir(made, release=release)
+            bundle = report.bundle(target.bundle)
         except BuildError as error:
             reasons[str(error)] = None
             continue
+        found |= dict.fromkeys(report.left_out)
         text = bundle.to_xml() if form == "xml" else bundle.to_json()
         try:
             target.write(entry, release, form, text)
@@ -117,7 +121,7 @@ def _written(entry: Given, outputs: Sequence[tuple[str, str]], settings: dermrep
 
         code = NOT_DONE
         print(f"{entry.name}: {reason.removesuffix('.')}. {NOTHING_MADE}", file=sys.stderr)
-    return code
+    return max(code, say_failed(entry.name, found, language(settings.language)))
 
 
 def _settings(options: argparse.Namespace) -> dermreport.Settings:

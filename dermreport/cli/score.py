@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from dermreport.cli.arguments import Commands
 from dermreport.cli.codes import DONE, ERROR_STANDS
 from dermreport.cli.entries import add_input, inputs
-from dermreport.cli.hosts import add_settings, host_settings, reviews
+from dermreport.cli.hosts import add_settings, host_settings, reviews, say_failed
 from dermreport.cli.labels import label
 from dermreport.examination.reader import write_json
 
@@ -34,6 +34,7 @@ def _score(options: argparse.Namespace) -> int:
         entry.say(settings)
         for review in reviews(entry, settings):
             code = max(code, ERROR_STANDS if review.has_errors else DONE)
+            code = max(code, say_failed(entry.name, review.issues, review.language))
             if options.format == "json":
                 print(write_json(_scores_as_data(entry.name, review)))
             else:

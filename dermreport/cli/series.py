@@ -10,7 +10,7 @@ import dermreport
 from dermreport.cli.arguments import Commands, file_name
 from dermreport.cli.codes import DONE, ERROR_STANDS, NOT_DONE
 from dermreport.cli.entries import add_input, inputs
-from dermreport.cli.hosts import add_settings, host_settings, reviews
+from dermreport.cli.hosts import add_settings, host_settings, reviews, say_failed
 from dermreport.examination.reader import write_json
 from dermreport.issues import SeriesError, Severity
 
@@ -58,7 +58,10 @@ def _series(options: argparse.Namespace) -> int:
     for entry in inputs(options):
         code = max(code, entry.code)
         entry.say(settings)
-        made_of += reviews(entry, settings)
+        found = reviews(entry, settings)
+        issues = (issue for one in found for issue in one.issues)
+        code = max(code, say_failed(entry.name, issues, language(settings.language)))
+        made_of += found
     try:
         made = dermreport.series(made_of, as_of=options.as_of)
     except SeriesError as error:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from dermreport.cli.arguments import Commands
 from dermreport.cli.codes import DONE, ERROR_STANDS, WRONG_CALL
 from dermreport.cli.entries import add_input, inputs
-from dermreport.cli.hosts import add_settings, host_settings, reviews
+from dermreport.cli.hosts import add_settings, host_settings, reviews, say_failed
 from dermreport.cli.outputs import Utf8
 
 if TYPE_CHECKING:
@@ -72,4 +72,5 @@ def _reviewed(options: argparse.Namespace, codes: set[int]) -> Iterator[Review]:
             if review.has_errors:
                 codes.add(ERROR_STANDS)
                 print(f"{entry.name}: an error stands: see check", file=sys.stderr)
+            codes.add(say_failed(entry.name, review.issues, review.language))
             yield review

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from pydantic import ValidationError
 
@@ -17,6 +17,10 @@ from dermreport.issues import BuildError
 if TYPE_CHECKING:
     from dermreport.fhir.build import Visit
     from dermreport.fhir.releases import Release, Shape
+
+#: The version of a resource as an entity tag: RFC 9110, 8.8.3, weak and around a ``versionId``, as FHIR R4 and R5 have
+#: it (RESTful API, "Managing Resource Contention"; the characters are those of the type ``id``).
+ENTITY_TAG: Final = r'W/"[A-Za-z0-9\-.]{1,64}"'
 
 
 class BundleKind(StrEnum):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -10,7 +11,7 @@ from msgspec.structs import replace
 from dermreport.examination.people import may_be_one_patient, system_and_value
 from dermreport.fhir import bundle as bundles
 from dermreport.fhir.build import Visit, build, corrected, withdrawn
-from dermreport.fhir.bundle import Bundle, BundleKind
+from dermreport.fhir.bundle import ENTITY_TAG, Bundle, BundleKind
 from dermreport.fhir.foreign import Foreign, check_foreign, joined
 from dermreport.fhir.letters import check_letters, with_letters
 from dermreport.fhir.outcome import outcome
@@ -19,7 +20,7 @@ from dermreport.fhir.plugin_resources import failures, with_plugins
 from dermreport.fhir.previous import check_previous, following
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.fhir.write import fresh
-from dermreport.issues import BuildError, must_be
+from dermreport.issues import BuildError, SettingsError, must_be, one_of
 from dermreport.letter_file import LetterFile
 from dermreport.reviews.review import Review
 from dermreport.wording.report import tell
@@ -121,9 +122,9 @@ class Report:
 
         Raises:
             BuildError: A document lacks the examiner, or a time with its offset.
-            ValueError: There is no such kind.
+            SettingsError: There is no such kind.
         """
-        kind = BundleKind(kind)
+        kind = one_of("bundle: kind", BundleKind, kind)
         if kind is BundleKind.TRANSACTION:
             visit = self._build(pointing(self._reviews[0].settings.persons))
             content = bundles.transaction(visit, self._if_match)
@@ -166,7 +167,9 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
             Without it nothing is withdrawn.
         after: The review of the previous examination of the same lesion, or one for each of several lesions: the
             report and its Observations point to those of that examination.
-        if_match: The version of the report that the host knows, as ``W/"3"``: the server refuses to update another.
+        if_match: The version of the report that the host knows, as ``W/"3"`` (the header ``ETag`` of the answer in
+            which it came; ``meta.versionId`` is what stands in the quotation marks): the server refuses to update
+            another.
         foreign: What others added when this was read (``Reading.foreign``): it is sent again.
         letters: Finished letters: each goes out as a DocumentReference, the referral also as the report's presented
             form. Of a visit they hang on the first report.
@@ -179,13 +182,16 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
         BuildError: The examinations are of different patients, ``earlier`` isn't a former revision of them,
             ``after`` no previous examination of their lesions, ``foreign`` was read with another report or patient, or
             ``letters`` are of another report or revision, or two of one kind, language and format.
-        ValueError: There is no such release.
+        SettingsError: There is no such release, or ``if_match`` is no version of that form.
     """
     reviews = (review,) if isinstance(review, Review) else tuple(review) if isinstance(review, Sequence) else (review,)
     if not all(isinstance(one, Review) for one in reviews):
         raise TypeError("to_fhir takes a Review, or several of one visit: see dermreport.review")
     must_be("to_fhir: foreign", foreign, Foreign, type(None))
+    chosen = one_of("to_fhir: release", Release, release)
     must_be("to_fhir: if_match", if_match, str, type(None))
+    if if_match is not None and not re.fullmatch(ENTITY_TAG, if_match):
+        raise SettingsError('to_fhir: if_match is the version of a report as W/"3", with its quotation marks')
     former, previous = _reviews(earlier), _reviews(after)
     revisions = {system_and_value(one.examination.identifier): one.examination.revision for one in reviews}
     for one in former:
@@ -204,7 +210,7 @@ def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only
     for letter in letters:
         must_be("to_fhir: each of letters", letter, LetterFile)
     check_letters(letters, [one.examination for one in reviews])
-    return Report(reviews, Release(release), Former(former, previous), if_match, Added(foreign, tuple(letters)))
+    return Report(reviews, chosen, Former(former, previous), if_match, Added(foreign, tuple(letters)))
 
 
 def _reviews(given: Review | Sequence[Review] | None) -> tuple[Review, ...]:

@@ -32,6 +32,7 @@ from dermreport.form.layout import (
     tick,
     tick_reason,
 )
+from dermreport.issues import one_of
 from dermreport.scores.method import CAUTIONS
 from dermreport.vocabulary.documents import Document
 from dermreport.vocabulary.not_assessed_reasons import NotAssessedReason
@@ -76,8 +77,11 @@ def questionnaire(release: Release | str = Release.R4) -> dict[str, Any]:
 
     Args:
         release: R4, R4B or R5.
+
+    Raises:
+        SettingsError: There is no such release.
     """
-    asked = _Form(Release(release))
+    asked = _Form(one_of("questionnaire: release", Release, release))
     parts = {
         "extension": scores.variables(asked.release),
         "subjectType": ["Patient"],

@@ -31,7 +31,7 @@ from dermreport.form.layout import (
 )
 from dermreport.form.other_codes import words_of
 from dermreport.form.questionnaire import FORM, TITLE, coding
-from dermreport.issues import must_be
+from dermreport.issues import must_be, one_of
 from dermreport.publication import PROFILES_VERSION
 from dermreport.vocabulary.reading_styles import ReadingStyle
 from dermreport.vocabulary.standard_codes import UCUM
@@ -72,10 +72,10 @@ def to_response(examination: Examination, *, release: Release | str = Release.R4
         release: R4, R4B or R5.
 
     Raises:
-        ValueError: There is no such release.
+        SettingsError: There is no such release.
     """
     must_be("to_response: examination", examination, Examination)
-    Release(release)
+    one_of("to_response: release", Release, release)
     patient, examiner = examination.patient, examination.examiner
     return {
         "resourceType": "QuestionnaireResponse",

@@ -115,7 +115,9 @@ def _pickled(value: object) -> bytes | None:
     out = BytesIO()
     try:
         _Pickler(out).dump(value)
-    except Exception:  # noqa: BLE001 - whatever it raises
+    except KeyboardInterrupt:
+        raise
+    except BaseException:  # noqa: BLE001 - whatever it raises
         return None
     return out.getvalue()
 

@@ -266,15 +266,17 @@ def _check(asked: Asked, host: Host) -> Made:
 def _letter(asked: Asked, host: Host) -> Made:
     native = _FORMAT_OF.get(asked.accepts)
     (record,) = asked.records[table.EXAMINATION.name]
+    reviews = record.reviews(host)
     made = letter(
-        record.reviews(host),
+        reviews,
         kind=asked.code(table.KIND),
         format=native or asked.code(table.FORMAT),
         settings=host.letters,
     )
+    found = (*(issue for one in reviews for issue in one.issues), *made.issues)
     if native is not None:
-        return Made(made.content, (*record.lost, *made.issues), asked.accepts, made.name)
-    issues = with_issues(to_outcome(made.issues), record.lost, "Visit")
+        return Made(made.content, (*record.lost, *found), asked.accepts, made.name)
+    issues = with_issues(to_outcome(found), record.lost, "Visit")
     return Made(_out((("letter", _binary(made.media_type, made.content)), ("issues", issues))))
 
 

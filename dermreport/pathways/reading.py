@@ -20,7 +20,7 @@ from typing import Any, Final
 from dermreport.expressions.nodes import All as AllOf
 from dermreport.expressions.nodes import Any as AnyOf
 from dermreport.expressions.nodes import AtLeastOf, Exists, Expression, Fact, Not
-from dermreport.issues import PathwayError
+from dermreport.issues import PathwayError, SettingsError
 from dermreport.pathway import Advice, Choice, Pathway, Step
 from dermreport.pathways.conditions import Conditions
 from dermreport.pathways.facts import is_sign
@@ -74,7 +74,7 @@ def shipped_pathway(name: str) -> Pathway:
     """Return a pathway that comes with the library: ``neutral`` or ``uk-ng12``.
 
     Raises:
-        ValueError: There is none of this name.
+        SettingsError: There is none of this name.
     """
     noting = Noting()
     pathway = _read(shipped_pathway_text(name), noting)
@@ -87,10 +87,10 @@ def shipped_pathway_text(name: str) -> str:
     """Return the file of a pathway that comes with the library, to copy and change.
 
     Raises:
-        ValueError: There is none of this name.
+        SettingsError: There is none of this name.
     """
     if name not in SHIPPED:
-        raise ValueError(f"there is no such pathway: {', '.join(SHIPPED)}")
+        raise SettingsError(f"there is no such pathway: {', '.join(SHIPPED)}")
     return _packaged(name)
 
 

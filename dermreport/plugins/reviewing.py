@@ -85,11 +85,17 @@ def added(scope: Scope, plugins: Sequence[Plugin]) -> Added:
 def guarded(call: Callable[[], _T]) -> _T | None:
     """Return what a plugin's code gives, None where it fails in any way but by the process being stopped.
 
-    What it raises can hold a patient's data, so nothing of it is kept or shown.
+    What it raises can hold a patient's data, so nothing of it is kept or shown. Not every failure is an
+    ``Exception``: a fault in an extension module, or a task that ended within the plugin, comes as a kind of its own.
+
+    Raises:
+        KeyboardInterrupt: Somebody stops the process; a plugin that raises it can't be told from that.
     """
     try:
         return call()
-    except (Exception, SystemExit):  # noqa: BLE001 - code of others: nothing of ours may hang on it
+    except KeyboardInterrupt:
+        raise
+    except BaseException:  # noqa: BLE001 - code of others: nothing of ours may hang on it
         return None
 
 

@@ -15,7 +15,7 @@ from dermreport.doors.table.column import Cell, Column, ColumnType
 from dermreport.doors.table.findings import FINDING_COLUMNS, looked_for
 from dermreport.doors.table.visits import ASKED_VISIT_COLUMNS, VISIT_COLUMNS
 from dermreport.extras import loaded
-from dermreport.issues import must_be
+from dermreport.issues import SettingsError, must_be, one_of
 from dermreport.reviews.review import Review
 
 if TYPE_CHECKING:
@@ -149,25 +149,26 @@ def table(
         The table; the same reviews give the same table.
 
     Raises:
-        ValueError: There is no such table, or no such column to be asked for.
+        SettingsError: There is no such table, or no such column to be asked for.
     """
     must_be("table: reviews", reviews, Review, Iterable)
     must_be("table: also", also, Iterable)
-    kind = TableKind(kind)
+    kind = one_of("table: kind", TableKind, kind)
     known = {column.name: column for column in _KINDS[kind].asked}
     names = tuple(dict.fromkeys(also))
-    unknown = [name for name in names if name not in known]
-    if unknown:
-        raise ValueError(
-            f"the table of {kind} has no further column {', '.join(unknown)}: {', '.join(known) or 'none'}"
-        )
+    if not set(names) <= set(known):
+        raise SettingsError(f"table: also names columns that the table of {kind} has: {', '.join(known) or 'none'}")
     several = (reviews,) if isinstance(reviews, Review) else reviews
     return Table(kind, (*_KINDS[kind].columns, *(known[name] for name in names)), several)
 
 
 def asked_columns(kind: TableKind | str = TableKind.VISITS) -> tuple[Column[Any], ...]:
-    """Return the columns of a table that are left out unless they are asked for: they tell more of the patient."""
-    return _KINDS[TableKind(kind)].asked
+    """Return the columns of a table that are left out unless they are asked for: they tell more of the patient.
+
+    Raises:
+        SettingsError: There is no such table.
+    """
+    return _KINDS[one_of("asked_columns: kind", TableKind, kind)].asked
 
 
 def _csv_text(cell: Cell) -> str:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from dermreport.fhir.bundle import BundleKind
+from dermreport.fhir.bundle import ENTITY_TAG, BundleKind
 from dermreport.letter_file import LetterFormat, LetterKind
 
 
@@ -97,7 +97,7 @@ BUNDLE: Final = Parameter(
 IF_MATCH: Final = Parameter(
     name="if-match",
     kind="string",
-    form=r'W/"[A-Za-z0-9\-.]{1,64}"',
+    form=ENTITY_TAG,
     words='The version of the report that the host knows, as W/"3": a server then refuses to update another one.',
 )
 KIND: Final = Parameter(
