@@ -45,10 +45,10 @@ def held(found: VisitEntry) -> list[bool]:
     return [one.examination is not None for one in found.entries]
 
 
-def requests(found: VisitEntry) -> list[tuple[str, str]]:
+def requests(found: VisitEntry) -> list[tuple[str, str | None]]:
     """Return state and priority of each request that goes out."""
     made = to_fhir([review(one) for one in found.examinations]).resources
-    return [(one["status"], one["priority"]) for one in made if one["resourceType"] == "ServiceRequest"]
+    return [(one["status"], one.get("priority")) for one in made if one["resourceType"] == "ServiceRequest"]
 
 
 @pytest.mark.parametrize("entered", [TEXT, TEXT.encode(), json.loads(TEXT)], ids=["text", "bytes", "dict"])
