@@ -19,30 +19,37 @@ class AnyRule(Protocol):
     @property
     def id(self) -> str:
         """Its id."""
+        raise NotImplementedError
 
     @property
     def severity(self) -> Severity:
         """How much it weighs."""
+        raise NotImplementedError
 
     @property
     def each(self) -> str:
         """Path of the list whose items are looked at; ``""`` for the examination as a whole."""
+        raise NotImplementedError
 
     @property
     def at(self) -> str:
         """Where its issue points."""
+        raise NotImplementedError
 
     @property
     def message(self) -> str:
         """What to do, with names in braces."""
+        raise NotImplementedError
 
     @property
     def shown(self) -> tuple[tuple[str, str], ...]:
         """These names and the path of the code or count that each shows."""
+        raise NotImplementedError
 
     @property
     def basis(self) -> Basis:
         """Where it comes from."""
+        raise NotImplementedError
 
 
 RuleT = TypeVar("RuleT", bound=AnyRule)
