@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import Final
 
 from dermreport.examination.base import OtherCode
 from dermreport.examination.people import Identifier, Reference
+from dermreport.harmless_words import calls_harmless, says_it_waits
 from dermreport.issues import EntryError, SettingsError
 from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.term import Term, table_id
@@ -44,6 +46,11 @@ class ExtraCoding:
                 "settings: extra_codings: each has the URI of a code system that isn't the library's, a code, "
                 "and maybe display and version"
             )
+        if _contradicts(row, self.system, self.code, self.display or ""):
+            raise SettingsError(
+                "settings: extra_codings: what stands beside a suspicion, a presence, a planned step or a result says "
+                "the same, and never that it is harmless or waits"
+            )
 
     def _parts(self) -> dict[str, str | None]:
         return {"system": self.system, "code": self.code, "display": self.display, "version": self.version}
@@ -57,6 +64,33 @@ class ExtraCoding:
     def mark(self) -> tuple[str, Term | str, str, str]:
         """What makes it the same one: the row, and system and code."""
         return self.table, self.of, self.system, self.code
+
+
+#: Rows that are harmless by themselves, of tables whose other rows aren't: by the table's id and the code.
+_HARMLESS_ROWS: Final = frozenset(
+    (
+        ("concern", "benign"),
+        ("presence", "absent"),
+        ("summary", "no-suspicious-feature-found"),
+        ("verdict", "below-threshold"),
+    )
+)
+_NAMES: Final = frozenset(("impression", "histology-result"))
+_GRAVE: Final = frozenset(table for table, _ in _HARMLESS_ROWS) | _NAMES | {"plan-action", "urgency"}
+#: Interpretations that call a result harmless (HL7 v3 ObservationInterpretation).
+INTERPRETATIONS: Final = "http://terminology.hl7.org/CodeSystem/v3-ObservationInterpretation"
+HARMLESS_INTERPRETATIONS: Final = frozenset(("N", "NEG", "ND", "NR"))
+
+
+def _contradicts(row: Term, system: str, code: str, display: str) -> bool:
+    """Whether a code beside a row calls harmless what isn't, or lets a planned step wait."""
+    table = table_id(type(row))
+    harmless = (table, row.value) in _HARMLESS_ROWS or (table in _NAMES and getattr(row, "concern", None) == "benign")
+    if table not in _GRAVE or harmless:
+        return False
+    waits = table == "plan-action" and says_it_waits(display)
+    interpreted = system == INTERPRETATIONS and code in HARMLESS_INTERPRETATIONS
+    return calls_harmless(display) or waits or interpreted
 
 
 def is_hosts_system(given: object) -> bool:

@@ -139,6 +139,8 @@ class Settings:
             yield "settings: limits is a Limits"
         if not isinstance(self.plugins, Plugins):
             yield "settings: plugins is a Plugins, as load_plugins gives it"
+        elif isinstance(self.pathway, Pathway) and self.pathway.id in self.plugins.names:
+            yield "settings: pathway: its id is the name of a plugin, so that one departure would answer steps of both"
         if self.organisation is not None and not holds(Reference, self.organisation):
             yield "settings: organisation is a Reference: reference, identifier, display"
         extra: object = self.extra_codings

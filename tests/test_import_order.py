@@ -9,7 +9,7 @@ PACKAGE = Path(__file__).parent.parent / "dermreport"
 
 #: Each room may import from the rooms before it, and from itself.
 ORDER = (
-    ("issues", "sources", "publication", "deprecation"),
+    ("issues", "sources", "publication", "deprecation", "harmless_words"),
     ("extras",),
     ("vocabulary",),
     ("body_map",),

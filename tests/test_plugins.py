@@ -47,6 +47,7 @@ from dermreport.examination.reader import read_json, write_json
 from dermreport.expressions.nodes import AtLeast, Exists, Fact, Found, Given, Holds, Is, Not, Present, every, some
 from dermreport.fhir.plugin_constraints import breaks
 from dermreport.fhir.releases import Release
+from dermreport.harmless_words import calls_harmless
 from dermreport.plugins import (
     About,
     Cited,
@@ -65,7 +66,6 @@ from dermreport.plugins import (
     seen,
 )
 from dermreport.plugins.issue_rules import PLUGIN_RULES, for_readers
-from dermreport.plugins.words import calls_harmless
 from dermreport.publication import CANONICAL_BASE
 from dermreport.scores.method import CAUTIONS, ClueList, Method, Step, Steps
 from dermreport.scores.three_point import METHOD as PUBLISHED
@@ -76,6 +76,7 @@ from dermreport.vocabulary.summaries import Summary
 from dermreport.vocabulary.term import Term
 
 ROOT = Path(__file__).parent.parent
+OTHERS = "https://x.example"
 RELEASES = ("R4", "R4B", "R5")
 KINDS = ("transaction", "collection", "document")
 FAILED, NOT_USED = "plugin-failed", "plugin-not-used"
@@ -352,9 +353,23 @@ WRONG: list[tuple[dict[str, Any], str, str]] = [
     ({"sections": (replace(SECTION, title="Entwarnung"),)}, "$.sections[0].title", "calls something harmless"),
     ({"about": replace(ABOUT, title="All-clear")}, "$.about.title", "calls something harmless"),
     *(
-        ({"codings": (ExtraCoding(of=of, system="https://x.example", code="1"),)}, "$.codings[0]", "are called what")
-        for of in ("summary/suspicious", "urgency/routine", "verdict/below-threshold")
+        ({"codings": (ExtraCoding(of=of, system=OTHERS, code="1"),)}, "$.codings[0]", "have the library’s codes")
+        for of in (
+            "concern/suspicious",
+            "presence/present",
+            "summary/suspicious",
+            "urgency/routine",
+            "verdict/above-threshold",
+        )
     ),
+    (
+        {"methods": (replace(METHOD, code=replace(METHOD.code, title=PUBLISHED.code.display)),)},
+        "$.methods[0].code.title",
+        "a published method",
+    ),
+    ({"rules": (*rule(), replace(SIGN, id=f"flag-{RULE.id}"))}, "$.rules", "called the same in a departure"),
+    ({"rules": rule(id=f"{NAME}.two-signs"), "methods": (METHOD,)}, "$.rules", "called the same in a departure"),
+    ({"rules": rule(id=f"{NAME}.at-threshold")}, "$.rules[0].id", "another rule has its id"),
     ({"pathways": ("marker = ",)}, "$.pathways[0]", "pathway-"),
     ({"pathways": (7,)}, "$.pathways[0]", "no TOML"),
     ({"pathways": (a_plugin.PATHWAY + 'without = ["red-flag"]\n',)}, "$.pathways[0].without[0]", "pathway-"),
@@ -380,6 +395,15 @@ HARMLESS = (
     "\uff2e\uff2f\uff32\uff2d\uff21\uff2c",
     "Unbedenklichkeit",
     "negativer Befund",
+    "melanoma rule-out list",
+    "2; below 2 melanoma is excluded",
+    "Cancer excluded: no action needed",
+    "low-risk",
+    "the patient can be reassured",
+    "Krebs ausgeschlossen",
+    "Cancel the urgent referral",
+    "it is not urgent",
+    "nicht dringend",
 )
 SAID = (
     "abnormal",
@@ -387,6 +411,9 @@ SAID = (
     "A total below the threshold doesn’t rule out melanoma.",
     "verdächtig",
     "suspicious",
+    "Melanoma isn’t excluded.",
+    "no melanoma pattern is asked",
+    "Refer without waiting",
     *CAUTIONS,
 )
 
@@ -394,6 +421,37 @@ SAID = (
 def test_a_word_that_calls_something_harmless_is_found_as_a_whole_word() -> None:
     assert [one for one in HARMLESS if not calls_harmless(one)] == []
     assert [one for one in SAID if calls_harmless(one)] == []
+
+
+CONTRADICTING = [
+    ("concern/suspicious", OTHERS, "b", "Benign"),
+    ("concern/uncertain", OTHERS, "b", "harmlos"),
+    ("presence/present", "http://terminology.hl7.org/CodeSystem/v3-ObservationInterpretation", "NEG", None),
+    ("plan-action/refer-suspected-cancer", OTHERS, "r", "Routine follow-up, no hurry"),
+    ("plan-action/refer-suspected-cancer", "http://hl7.org/fhir/request-status", "revoked", "Revoked"),
+    ("impression/melanoma-nodular-suspected", OTHERS, "n", "Benign naevus"),
+    ("verdict/above-threshold", OTHERS, "n", "normal"),
+]
+
+
+@pytest.mark.parametrize(("of", "system", "code", "display"), CONTRADICTING)
+def test_no_code_beside_a_grave_row_calls_it_harmless(of: str, system: str, code: str, display: str | None) -> None:
+    with pytest.raises(SettingsError, match="never that it is harmless"):
+        ExtraCoding(of=of, system=system, code=code, display=display)
+
+
+@pytest.mark.parametrize(
+    ("of", "display"),
+    [
+        ("concern/benign", "Benign"),
+        ("presence/absent", "Negative"),
+        ("impression/naevus-blue", "Benign naevus"),
+        ("structure/network-typical", "normal network"),
+        ("plan-action/refer-suspected-cancer", "Two-week referral"),
+    ],
+)
+def test_a_code_beside_a_harmless_row_may_say_so(of: str, display: str) -> None:
+    assert ExtraCoding(of=of, system=OTHERS, code="1", display=display).coding.display == display
 
 
 def test_a_plugin_that_fits_is_used() -> None:
@@ -502,6 +560,39 @@ def test_a_score_at_its_threshold_and_a_sign_make_the_word_suspicious_until_a_de
         )
         assert reviewed(departed, plugin).summary is dermreport.review(departed).summary
         assert "plan-departure-unknown" not in {one.rule for one in reviewed(departed, plugin).issues}
+
+
+def test_a_plugins_sign_asks_the_cores_step_on_signs_until_it_is_planned_or_answered() -> None:
+    review = reviewed(usual(), Plugin(rules=(SIGN,)))
+    assert [(one.name, str(one.kept)) for one in review.expected.steps] == [("neutral/red-flag", "missing")]
+    assert review.expected.watch_for
+    assert "pathway-step-missing" in [one.rule for one in review.issues]
+    action = {"key": "a", "action": "refer-suspected-cancer", "urgency": "urgent"}
+    planned = reviewed(usual(plan={"actions": [action]}), Plugin(rules=(SIGN,)))
+    assert [str(one.kept) for one in planned.expected.steps if one.step.id == "red-flag"] == ["met"]
+    departure = {"key": "d", "departs_from": f"{NAME}/typical-network", "reason": "seen for years"}
+    answered = reviewed(usual(plan={"actions": [], "departures": [departure]}), Plugin(rules=(SIGN,)))
+    assert "red-flag" not in [one.step.id for one in answered.expected.steps]
+
+
+def test_a_plugins_score_at_its_threshold_says_why_the_word_is_suspicious() -> None:
+    plugin = Plugin(methods=(METHOD,))
+    review = reviewed(growing(), plugin)
+    (issue,) = (one for one in review.issues if one.rule == f"{NAME}.at-threshold")
+    assert issue.path == "$.plan"
+    assert f"departure from {NAME}/two-signs" in issue.message
+    assert issue.severity is Severity.WARNING
+    entry = growing().to_dict()
+    entry["plan"] = {"actions": [{"key": "a", "action": "refer-suspected-cancer"}]}
+    planned = Examination.model_validate(entry)
+    (informs,) = (one for one in reviewed(planned, plugin).issues if one.rule == f"{NAME}.at-threshold")
+    assert informs.severity is Severity.INFORMATION
+
+
+def test_a_hosts_pathway_has_no_plugins_name() -> None:
+    text = a_plugin.PATHWAY.replace('"recheck"', f'"{NAME}"')
+    with pytest.raises(SettingsError, match="its id is the name of a plugin"):
+        settings(Plugin(), pathway=dermreport.pathway_from_toml(text))
 
 
 def test_a_sign_stands_with_the_librarys_signs_and_first_in_reports_and_letters() -> None:

@@ -15,9 +15,10 @@ from datetime import datetime
 from decimal import Decimal
 from typing import Any, Final, NamedTuple, TypeAlias
 
+from dermreport.codings import HARMLESS_INTERPRETATIONS, INTERPRETATIONS
 from dermreport.fhir.read.definitions import Class, Kind, elements, resource_class
 from dermreport.fhir.releases import Release
-from dermreport.plugins.words import calls_harmless
+from dermreport.harmless_words import calls_harmless
 
 _Json: TypeAlias = Mapping[str, Any]
 
@@ -55,9 +56,6 @@ _FORMS: Final[Mapping[str, Callable[[str], object]]] = {
 _ID: Final = r"[A-Za-z0-9.-]{1,64}"
 #: FHIR R4 and R5, Reference: the type in a literal one.
 _leads_to: Final = re.compile(rf"(?:.*/)?([A-Z][A-Za-z]+)/{_ID}(?:/_history/{_ID})?").fullmatch
-#: Interpretations that call a result harmless (HL7 v3 ObservationInterpretation).
-_INTERPRETATIONS: Final = "http://terminology.hl7.org/CodeSystem/v3-ObservationInterpretation"
-_HARMLESS: Final = frozenset(("N", "NEG", "ND", "NR"))
 #: Elements of a Flag or an Observation by which it is called.
 _CALLED: Final = ("code", "category", "interpretation")
 
@@ -209,13 +207,19 @@ def _may_refer(value: _Json, allowed: Any, types: Mapping[str, str]) -> bool:  #
 
 
 def _called_harmless(resource: _Json) -> str | None:
-    """Return whether a Flag or an Observation is called harmless by code, display or text."""
+    """Return whether a Flag or an Observation is called harmless by display or text, or interpreted so anywhere."""
     if resource["resourceType"] not in {"Flag", "Observation"}:
         return None
     for part in (resource, *resource.get("component", ())):
         for concept in (one for name in _CALLED for one in _listed(part.get(name))):
             texts = [concept.get("text", ""), *(one.get("display", "") for one in concept.get("coding", ()))]
-            said = {(one.get("system"), one.get("code")) for one in concept.get("coding", ())}
-            if any(map(calls_harmless, texts)) or said & {(_INTERPRETATIONS, one) for one in _HARMLESS}:
+            if any(map(calls_harmless, texts)):
                 return "a harmless word"
-    return None
+    return "a harmless word" if _is_interpreted_harmless(resource) else None
+
+
+def _is_interpreted_harmless(value: Any) -> bool:  # noqa: ANN401 - any JSON
+    if isinstance(value, Mapping):
+        interpreted = value.get("system") == INTERPRETATIONS and value.get("code") in HARMLESS_INTERPRETATIONS
+        return interpreted or any(map(_is_interpreted_harmless, value.values()))
+    return isinstance(value, list) and any(map(_is_interpreted_harmless, value))

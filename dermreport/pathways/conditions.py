@@ -26,7 +26,7 @@ from dermreport.expressions.nodes import (
     every,
     some,
 )
-from dermreport.pathways.facts import SIDES, WORDS, sign, verdict, word
+from dermreport.pathways.facts import SIDES, SIGN_OF_PLUGINS, WORDS, sign, verdict, word
 from dermreport.pathways.paths import Target, target
 from dermreport.rules.red_flags import SIGNS
 from dermreport.scores.methods import METHODS
@@ -211,7 +211,7 @@ class Conditions:
 
     def _flag(self, value: Any, at: str) -> Expression:  # noqa: ANN401 - a part of a file
         if value == _ANY_SIGN:
-            return some(*(sign(rule) for rule in SIGNS))
+            return some(*(sign(rule) for rule in SIGNS), SIGN_OF_PLUGINS)
         named = self._note.word((_ANY_SIGN, *SIGNS), value, at)
         return sign(named) if named is not None else _UNREAD
 

@@ -35,6 +35,7 @@ from dermreport.vocabulary.summaries import Summary
 from dermreport.vocabulary.urgencies import Urgency
 
 if TYPE_CHECKING:
+    from dermreport.rules.context import Context
     from dermreport.settings import Settings
 
 #: Pathways that are kept compiled: those of a host, and some that come and go.
@@ -130,19 +131,23 @@ class _Days:
             return False
 
 
-def compare(scope: Scope, issues: Sequence[Issue], summary: Summary) -> tuple[Expected, tuple[Issue, ...]]:
+def compare(
+    scope: Scope, issues: Sequence[Issue], summary: Summary, *, signs_of_plugins: bool = False
+) -> tuple[Expected, tuple[Issue, ...]]:
     """Compare the plan with the pathway in force.
 
     Args:
         scope: The scope on which the rules were checked; its context holds the pathway.
         issues: What the rules found.
         summary: The word on the whole, which no pathway changes.
+        signs_of_plugins: Whether a warning sign of a plugin stands that nothing answers.
 
     Returns:
         What is expected, and the issues, the gravest first; none of them changes anything of the plan.
     """
     pathway: Pathway = scope.context.pathway
-    comparing = _Comparing(scope, issues, summary)
+    context = replace(scope.context, summary=summary, signs_of_plugins=signs_of_plugins)
+    comparing = _Comparing(scope, issues, context)
     held: list[tuple[_Row, ExpectedStep]] = []
     opened: list[_Row] = []
     for row in _compiled(pathway):
@@ -162,9 +167,8 @@ def compare(scope: Scope, issues: Sequence[Issue], summary: Summary) -> tuple[Ex
 class _Comparing:
     """One examination beside a pathway."""
 
-    def __init__(self, scope: Scope, issues: Sequence[Issue], summary: Summary) -> None:
+    def __init__(self, scope: Scope, issues: Sequence[Issue], context: Context) -> None:
         # The same things read and decided as for the rules: a condition that both ask is decided once.
-        context = replace(scope.context, summary=summary)
         self.scope = Scope(scope.answers, facts(), context, read=scope.read, known=scope.known)
         plan = scope.answers.examination.plan
         self.pathway: Pathway = scope.context.pathway
@@ -254,7 +258,8 @@ class _Comparing:
     def _signs_are_answered(self) -> bool:
         """Whether each warning sign that is there is answered as its own rule asks."""
         fired = self.severities.keys()
-        return any(f"{sign}{ANSWERED}" in fired for sign in SIGNS) and not any(sign in fired for sign in SIGNS)
+        answered = any(f"{sign}{ANSWERED}" in fired for sign in SIGNS) and not any(sign in fired for sign in SIGNS)
+        return answered and not self.scope.context.signs_of_plugins
 
     def issues_of(self, one: ExpectedStep) -> Iterable[Issue]:
         """Yield what is said of a step that holds; nothing where a core rule says it already."""
@@ -272,7 +277,8 @@ class _Comparing:
         severity = PATHWAY_RULES[RULE_OF[one.kept]].severity
         said = SAID_BY.get(one.kept, frozenset())
         if _asks_signs(one.step) and one.kept in {Kept.MISSING, Kept.LESS_URGENT, Kept.LATER}:
-            said |= SIGNS.keys()
+            # Of a plugin's sign no rule of the library's says what the plan lacks.
+            said |= SIGNS.keys() if not self.scope.context.signs_of_plugins else frozenset()
         return any(rule in said and found.rank <= severity.rank for rule, found in self.severities.items())
 
     def open_issues(self, rows: Sequence[_Row]) -> list[Issue]:

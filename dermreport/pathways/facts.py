@@ -78,6 +78,10 @@ def sign(rule: str) -> Fact:
     return Fact(f"{_SIGN}{rule}")
 
 
+#: A warning sign of a plugin that no departure answers.
+SIGN_OF_PLUGINS = sign("of-plugins")
+
+
 def word(name: str) -> Fact:
     """Return a condition of the rules by its word."""
     return Fact(f"{_WORD}{name}")
@@ -135,6 +139,7 @@ def facts() -> Mapping[str, _Function]:
     return {
         **FACTS,
         **{sign(rule).name: _surely(condition) for rule, condition in SIGNS.items()},
+        SIGN_OF_PLUGINS.name: lambda scope, _item: scope.context.signs_of_plugins,
         "melanoma.checklist": lambda scope, _item: reached_without_reason(scope, MELANOMA_CHECKLISTS),
         "melanoma.dermatoscopy": lambda scope, _item: reached_without_reason(scope, MELANOMA_DERMATOSCOPY),
         **{f"{_SUMMARY}{summary.value}": _summary(summary) for summary in Summary},

@@ -11,22 +11,22 @@ from dataclasses import fields
 from functools import cache
 from string import Formatter
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, TypeGuard
 
 from dermreport.answers import answers
 from dermreport.codings import ExtraCoding, is_hosts_system
 from dermreport.examination.base import OtherCode
 from dermreport.examination.model import Examination
 from dermreport.expressions.evaluate import Scope
+from dermreport.harmless_words import calls_harmless
 from dermreport.issues import PathwayError, Severity
 from dermreport.letter_file import LetterKind
 from dermreport.pathways.paths import Target
 from dermreport.pathways.reading import SHIPPED, pathway_from_toml, shipped_pathway
 from dermreport.plugin import About, LetterSection, Plugin, Refused, ResourceMaker, Row, Rule
 from dermreport.plugins.conditions import are_whole, leads_to, wrong_in
-from dermreport.plugins.issue_rules import OTHER_DISPLAY, PLUGIN_RULES, REFUSED, UNKNOWN_CODE
+from dermreport.plugins.issue_rules import AT_THRESHOLD, OTHER_DISPLAY, PLUGIN_RULES, REFUSED, UNKNOWN_CODE
 from dermreport.plugins.reviewing import added
-from dermreport.plugins.words import calls_harmless
 from dermreport.rules.facts import FACTS, Context
 from dermreport.rules.tables import RULES
 from dermreport.scores.method import (
@@ -43,7 +43,9 @@ from dermreport.scores.method import (
 )
 from dermreport.settings import Settings
 from dermreport.sources import Basis, Known
+from dermreport.vocabulary.concerns import Concern
 from dermreport.vocabulary.mapping import standard_codes
+from dermreport.vocabulary.presences import Presence
 from dermreport.vocabulary.score_methods import ScoreMethod
 from dermreport.vocabulary.summaries import Summary
 from dermreport.vocabulary.tables import tables
@@ -78,7 +80,7 @@ _STANDARD: Final = (
     "urn:ietf",
 )
 #: Tables of what the library concludes and what is asked for: a wrong code beside a row would say something else.
-_RESULTS: Final = frozenset(table_id(table) for table in (Summary, Urgency, Verdict))
+_RESULTS: Final = frozenset(table_id(table) for table in (Concern, Presence, Summary, Urgency, Verdict))
 #: Names that would be taken for something of the library's own.
 _TAKEN: Final = frozenset((*SHIPPED, "core", "dermreport", "flag", "plugin", "read", "form", "letter"))
 _SIGN: Final = "flag-"
@@ -150,6 +152,7 @@ class Checking:
         for position, method in enumerate(parts["methods"]):
             self._method(about, method, f"$.methods[{position}]")
         self._rules(about, parts["rules"])
+        self._names(parts["rules"], parts["methods"])
         pathways = self._pathways(parts["pathways"])
         self._sections(parts["sections"])
         self._makers(parts["resources"])
@@ -210,13 +213,13 @@ class Checking:
                 self.note(at, "the row has this code already")
             marks.add(one.mark)
             if one.table in _RESULTS:
-                self.note(at, "a verdict, the word on the whole and an urgency are called what the library calls them")
+                self.note(at, "concern, presence, verdict, urgency and the word on the whole have the library’s codes")
             if not _mapped().get((one.system, one.code), frozenset((one.mark[:2],))) >= {one.mark[:2]}:
                 self.note(at, "its code says what another row of the library’s says")
 
     def _rules(self, about: About, given: Sequence[Any]) -> None:
         known = {rule.id for rule in RULES} | {rule.id for rule in PLUGIN_RULES}
-        known |= {f"{about.name}.{one}" for one in (UNKNOWN_CODE, OTHER_DISPLAY)}
+        known |= {f"{about.name}.{one}" for one in (AT_THRESHOLD, UNKNOWN_CODE, OTHER_DISPLAY)}
         for position, rule in enumerate(given):
             at = f"$.rules[{position}]"
             if type(rule) is not Rule:
@@ -231,6 +234,13 @@ class Checking:
                 self.note(f"{at}.sign", "it is True or False")
             self._basis(f"{at}.basis", rule.basis)
             self._rule_paths(rule, at)
+
+    def _names(self, rules: Sequence[Any], methods: Sequence[Any]) -> None:
+        """Note two of rules, signs and methods that a departure calls the same: one reason would answer both."""
+        called = [one.id.removeprefix(_SIGN).partition(".")[2] for one in rules if _has_id(one)]
+        called += [one.code.value for one in methods if type(one) is Method and type(one.code) is OwnCode]
+        if len(set(called)) != len(called):
+            self.note("$.rules", "two of its rules, signs and methods are called the same in a departure")
 
     def _rule_id(self, about: About, rule: Rule, known: set[str], at: str) -> None:
         begin = f"{_SIGN if rule.sign else ''}{about.name}."
@@ -277,6 +287,8 @@ class Checking:
             self.note(f"{at}.code", "its code has other than small letters, digits and hyphens, or is the library’s")
         for name, text in (("title", code.title), ("definition", code.definition)):
             self._saying(f"{at}.code.{name}", text)
+        if isinstance(code.title, str) and code.title.casefold() in {one.display.casefold() for one in ScoreMethod}:
+            self.note(f"{at}.code.title", "it is called what a published method is called")
         if not isinstance(method.version, str) or not _is_version(method.version):
             self.note(f"{at}.version", "its version is no version")
         if method.steps is not None or method.variants != ():
@@ -463,6 +475,10 @@ def _range(method: Method) -> tuple[int, int]:
         ends = (one.tenths * one.lowest, one.tenths * one.highest) if isinstance(one, Counted) else (0, one.tenths)
         low, high = low + min(ends), high + max(ends)
     return low, high
+
+
+def _has_id(rule: object) -> TypeGuard[Rule]:
+    return type(rule) is Rule and isinstance(rule.id, str)
 
 
 def _has_names(message: str, names: set[str]) -> bool:

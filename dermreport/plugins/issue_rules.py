@@ -44,6 +44,7 @@ FAILED: Final = IssueRule(
 )
 UNKNOWN_CODE: Final = "unknown-code"
 OTHER_DISPLAY: Final = "other-display"
+AT_THRESHOLD: Final = "at-threshold"
 
 PLUGIN_RULES: Final = (REFUSED, NOT_USED, FAILED)
 _OF_THE_HOST: Final = frozenset(rule.id for rule in PLUGIN_RULES)

@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar
 from dermreport.examination.base import Model, OtherCode
 from dermreport.expressions.evaluate import Scope, surely
 from dermreport.issues import Issue, Severity
-from dermreport.plugins.issue_rules import OTHER_DISPLAY, UNKNOWN_CODE, failed, not_used
+from dermreport.plugins.issue_rules import AT_THRESHOLD, OTHER_DISPLAY, UNKNOWN_CODE, failed, not_used
 from dermreport.rules.broken import OfList, broken, compiled, issue_of, of_list
+from dermreport.rules.conditions import NOTHING_ARRANGED
 from dermreport.rules.facts_plans import gives_reason
 from dermreport.rules.facts_scores import reached
 from dermreport.scores.engine import ScoreResult, score
@@ -22,6 +23,7 @@ from dermreport.vocabulary.summaries import Summary
 if TYPE_CHECKING:
     from dermreport.plugin import Plugin, Plugins, Rule
 
+_NOTHING_ARRANGED: Final = surely(NOTHING_ARRANGED)
 #: Plugins whose rules are kept compiled at once.
 _PLUGINS: Final = 64
 _T = TypeVar("_T")
@@ -35,12 +37,14 @@ class Added:
         issues: What their rules found, and each plugin that isn't used or failed.
         scores: Their methods by plugin and code, as ``plugin/method``.
         concerned: Whether a warning sign, or a score at its threshold, makes the word on the whole suspicious.
+        signs: Whether a warning sign is among that.
         failed: The names of those that failed: nothing of them is here.
     """
 
     issues: tuple[Issue, ...] = ()
     scores: Mapping[str, ScoreResult] = field(default_factory=lambda: MappingProxyType({}))
     concerned: bool = False
+    signs: bool = False
     failed: frozenset[str] = frozenset()
 
     def summary(self, summary: Summary) -> Summary:
@@ -69,7 +73,7 @@ def added(scope: Scope, plugins: Sequence[Plugin]) -> Added:
     """Return what some plugins find: of one that fails nothing but that."""
     issues: list[Issue] = []
     scores: dict[str, ScoreResult] = {}
-    concerned, fallen = False, set()
+    concerned, signs, fallen = False, False, set()
     for plugin in plugins:
         found = guarded(lambda plugin=plugin: _found(scope, plugin))  # type: ignore[misc]  # the loop's own plugin
         if found is None:
@@ -78,8 +82,8 @@ def added(scope: Scope, plugins: Sequence[Plugin]) -> Added:
             continue
         issues.extend(found.issues)
         scores.update(found.scores)
-        concerned = concerned or found.concerned
-    return Added(tuple(issues), MappingProxyType(scores), concerned, frozenset(fallen))
+        concerned, signs = concerned or found.concerned, signs or found.signs
+    return Added(tuple(issues), MappingProxyType(scores), concerned, signs, frozenset(fallen))
 
 
 def guarded(call: Callable[[], _T]) -> _T | None:
@@ -102,12 +106,28 @@ def guarded(call: Callable[[], _T]) -> _T | None:
 def _found(scope: Scope, plugin: Plugin) -> Added:
     departed = _departed(scope)
     scores = {one.name: score(method, scope) for method in plugin.methods for one in (_code(method.code),)}
-    issues = [*_broken(scope, plugin, departed), *_codes(scope, plugin)]
-    signs = {rule.id for rule in plugin.rules if rule.sign}
-    calls = any(one.rule in signs and one.severity is Severity.WARNING for one in issues) or any(
-        name not in departed and result.valid and reached(result) for name, result in scores.items()
+    calling = [one for name, one in scores.items() if name not in departed and one.valid and reached(one)]
+    issues = [
+        *_broken(scope, plugin, departed),
+        *(_at_threshold(scope, plugin, one) for one in calling),
+        *_codes(scope, plugin),
+    ]
+    own_signs = {rule.id for rule in plugin.rules if rule.sign}
+    signs = any(one.rule in own_signs and one.severity is Severity.WARNING for one in issues)
+    return Added(tuple(issues), scores, signs or bool(calling), signs)
+
+
+def _at_threshold(scope: Scope, plugin: Plugin, result: ScoreResult) -> Issue:
+    """Return the issue that a plugin's score makes the word suspicious: a warning where nothing is arranged."""
+    code = _code(result.method.code)
+    return Issue(
+        rule=f"{plugin.about.name}.{AT_THRESHOLD}",
+        severity=Severity.WARNING if _NOTHING_ARRANGED(scope, None) else Severity.INFORMATION,
+        path="$.plan",
+        message=f"{code.title}: at or above its threshold, which makes the word on the whole suspicious. Plan what "
+        f"follows, or record why not as a departure from {code.name}. (Plugin {plugin.about.name}.)",
+        source=result.method.basis.text,
     )
-    return Added(tuple(issues), scores, calls)
 
 
 def _code(code: object) -> OwnCode:

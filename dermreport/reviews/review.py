@@ -179,7 +179,7 @@ def review(examination: Examination, settings: Settings = DEFAULTS) -> Review:
     found = (*examination.not_held, *checked)
     added = added_to(parts.scope, settings.plugins)
     summary = added.summary(_summary(parts, {issue.rule for issue in found}, in_error=has_error(found)))
-    expected, departures = compare(parts.scope, checked, summary)
+    expected, departures = compare(parts.scope, checked, summary, signs_of_plugins=added.signs)
     ranked = sorted((*checked, *departures, *added.issues), key=lambda issue: issue.severity.rank)
     issues = (*examination.not_held, *ranked)
     if added.failed:

@@ -15,10 +15,12 @@ from dermreport.vocabulary.summaries import Summary
 class Context:
     """The finished scores, by the method's code, the host's settings, and the pathway in force.
 
-    The word on the whole is there for the pathway only, which is compared last; no rule asks it.
+    The word on the whole, and whether a warning sign of a plugin stands that nothing answers, are there for the pathway
+    only, which is compared last; no rule asks them.
     """
 
     scores: Mapping[str, ScoreResult]
     settings: Settings
     pathway: Pathway | None = None
     summary: Summary | None = None
+    signs_of_plugins: bool = False
