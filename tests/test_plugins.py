@@ -1115,6 +1115,49 @@ def test_what_a_plugin_no_longer_makes_is_entered_in_error_but_not_because_it_fa
     assert failed is None
 
 
+def refused_at(loaded: Settings) -> Settings:
+    """Return settings in which the same plugin was asked for and doesn't fit any more."""
+    return dataclasses.replace(loaded, plugins=dermreport.load_plugins(Plugin(rules=(7,))))
+
+
+def without(loaded: Settings) -> Settings:
+    """Return settings of a host that no longer asks for it."""
+    return dataclasses.replace(loaded, plugins=dermreport.load_plugins())
+
+
+@pytest.mark.parametrize("release", RELEASES)
+@pytest.mark.parametrize(
+    ("later_settings", "status", "said"),
+    [(refused_at, None, ["plugin-earlier-kept"]), (without, "entered-in-error", [])],
+)
+def test_a_plugin_that_no_longer_fits_withdraws_nothing_and_one_that_is_not_asked_for_does(
+    later_settings: Any, status: str | None, said: list[str], release: str
+) -> None:
+    before, after = (read_json((ROOT / "examples" / f"forearm-revision-{name}.json").read_bytes()) for name in
+                     ("1-reassured", "2-amended-to-excision"))  # fmt: skip
+    host = settings(Plugin(resources=(MAKER,), methods=(METHOD,)))
+    earlier = dermreport.review(Examination.model_validate(before), host)
+    later = dermreport.review(Examination.model_validate(after), later_settings(host))
+    report = dermreport.to_fhir(later, earlier=earlier, release=release)
+    flags = [one["status"] for one in report.resources if one["resourceType"] == "Flag"]
+    assert flags == ([] if status is None else [status])
+    assert ["two-signs" in json.dumps(one, default=str) for one in report.resources].count(True) == len(flags)
+    assert [one.rule for one in report.left_out] == said
+
+
+def test_a_plugin_whose_rules_fail_with_a_later_revision_withdraws_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    before, after = (read_json((ROOT / "examples" / f"forearm-revision-{name}.json").read_bytes()) for name in
+                     ("1-reassured", "2-amended-to-excision"))  # fmt: skip
+    host = settings(Plugin(resources=(MAKER,), rules=(RULE,)))
+    earlier = dermreport.review(Examination.model_validate(before), host)
+    monkeypatch.setattr("dermreport.plugins.reviewing._found", fails)
+    later = dermreport.review(Examination.model_validate(after), host)
+    assert FAILED in [one.rule for one in later.issues]
+    report = dermreport.to_fhir(later, earlier=earlier)
+    assert [one for one in report.resources if one["resourceType"] == "Flag"] == []
+    assert [one.rule for one in report.left_out] == ["plugin-earlier-kept"]
+
+
 def test_a_withdrawn_record_withdraws_what_a_plugin_made_and_its_lines() -> None:
     review = reviewed(usual(status="entered-in-error"), whole())
     (flag,) = (one for one in dermreport.to_fhir(review).resources if one["resourceType"] == "Flag")

@@ -17,6 +17,7 @@ from dermreport.fhir.letters import check_letters, with_letters
 from dermreport.fhir.outcome import outcome
 from dermreport.fhir.people import Pointing, pointing
 from dermreport.fhir.plugin_resources import failures, with_plugins
+from dermreport.fhir.plugin_revisions import without_lost
 from dermreport.fhir.previous import check_previous, following
 from dermreport.fhir.releases import Release, shape_of
 from dermreport.fhir.write import fresh
@@ -55,6 +56,7 @@ class Report:
         "_earlier",
         "_foreign",
         "_if_match",
+        "_kept",
         "_left_out",
         "_letters",
         "_made",
@@ -77,7 +79,6 @@ class Report:
         """Keep what the resources are made of; they are made when they are asked for."""
         self.release = release
         self._reviews = reviews
-        self._earlier = former.earlier
         self._after = former.after
         self._if_match = if_match
         self._foreign = added.foreign
@@ -85,6 +86,7 @@ class Report:
         self._left_out: tuple[Issue, ...] = ()
         self._shape = shape_of(release)
         self._plugin_issues: tuple[Issue, ...] = ()
+        self._earlier, self._kept = without_lost(former.earlier, reviews)
         self._told = tuple(tell(one) for one in reviews)
         self._made: dict[Pointing, Visit] = {}
         self._build(Pointing.TO_HOST)
@@ -145,7 +147,7 @@ class Report:
     def left_out(self) -> tuple[Issue, ...]:
         """What isn't sent, or not as it was received: what others added, and what plugins failed to make."""
         self._build(Pointing.TO_HOST)
-        return (*self._left_out, *self._plugin_issues)
+        return (*self._left_out, *self._plugin_issues, *self._kept)
 
 
 def to_fhir(  # noqa: PLR0913 - what a report is made of, by name only

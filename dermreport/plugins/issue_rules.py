@@ -42,11 +42,20 @@ FAILED: Final = IssueRule(
     Severity.WARNING,
     HAZARD,
 )
+EARLIER_KEPT: Final = IssueRule(
+    "plugin-earlier-kept",
+    "The former revision was made with the plugin {plugin}, version {version}, which isn’t used with this one: what it "
+    "made then stays as it was sent, and is neither renewed nor withdrawn. Look whether it still holds, and whether "
+    "the word on the whole, which is without it now, does. Tell who runs this system.",
+    _SOURCE,
+    Severity.WARNING,
+    HAZARD,
+)
 UNKNOWN_CODE: Final = "unknown-code"
 OTHER_DISPLAY: Final = "other-display"
 AT_THRESHOLD: Final = "at-threshold"
 
-PLUGIN_RULES: Final = (REFUSED, NOT_USED, FAILED)
+PLUGIN_RULES: Final = (REFUSED, NOT_USED, FAILED, EARLIER_KEPT)
 _OF_THE_HOST: Final = frozenset(rule.id for rule in PLUGIN_RULES)
 
 
