@@ -15,7 +15,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import FrozenInstanceError, fields
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import a_plugin
 import msgspec
@@ -45,6 +45,7 @@ import dermreport
 from dermreport import Examination, Issue, Review, Settings, SettingsError, cli
 from dermreport.examination.base import Model
 from dermreport.examination.reader import read_json, write_json
+from dermreport.expressions import nodes as nodes_of
 from dermreport.expressions.nodes import AtLeast, Exists, Fact, Found, Given, Holds, Is, Not, Present, every, some
 from dermreport.fhir.plugin_constraints import breaks
 from dermreport.fhir.releases import Release
@@ -1234,6 +1235,27 @@ def test_scores_are_in_the_letter_to_a_colleague_as_the_plugins() -> None:
         )
         assert f"two signs (plugin {NAME}): 2 points, at or above this method’s threshold" in text
         assert "Nobody has studied it." in text
+
+
+def test_the_documentation_has_each_node_of_the_condition_language() -> None:
+    told = (ROOT / "examples" / "site" / "docs" / "how-to" / "plugins.md").read_text(encoding="utf-8")
+    nodes = {one.__name__ for one in get_args(nodes_of.Leaf)} | {"AtLeastOf", "Not"}
+    helpers = {"every", "some", "some_present", "is_one_of"}
+    assert {*nodes, *helpers} <= set(dermreport.plugins.__all__)
+    assert [one for one in sorted(nodes | helpers) if f"`{one}(" not in told] == []
+
+
+#: Conditions as the documentation has them.
+ADDRESSED = [
+    {"when": Found(Structure.PSEUDOPODS, AtLeast("@.count", 3))},
+    {"when": Exists("views", Given("@.immersion"))},
+    {"each": "plan.actions", "when": Given("@.action"), "at": "action"},
+]
+
+
+@pytest.mark.parametrize("changed", ADDRESSED, ids=range(len(ADDRESSED)))
+def test_items_of_a_list_are_addressed_by_at(changed: dict[str, Any]) -> None:
+    assert dermreport.load_plugins(Plugin(rules=rule(**changed))).issues == ()
 
 
 # -- hosts -------------------------------------------------------------------------------------------------------------
