@@ -1076,6 +1076,41 @@ def test_a_row_has_its_other_codes_beside_it() -> None:
     assert back.examination.to_json() == exam.to_json()
 
 
+def with_codes_of_rows() -> Examination:
+    """An urgent step and an impression by codes of a row, without a name, and one that the entry names."""
+    entry = read_json(usual().to_json())
+    action = {"key": "a9", "action": {"system": SYSTEM, "code": "recheck"}, "urgency": "immediate"}
+    named = {"key": "a8", "action": {"system": SYSTEM, "code": "recheck", "display": "own words"}}
+    unknown = {"key": "a7", "action": {"system": SYSTEM, "code": "nothing"}}
+    entry["plan"]["actions"] += [action, named, unknown]
+    entry["assessment"]["impressions"] = [{"key": "i9", "impression": {"system": SYSTEM, "code": "recheck"}}]
+    return Examination.model_validate(entry)
+
+
+def test_a_code_of_a_row_without_a_name_is_told_by_the_rows_display() -> None:
+    exam = with_codes_of_rows()
+    before = exam.to_json()
+    alone, review = dermreport.review(exam), reviewed(exam, Plugin(rows=(ROW,)))
+    told, plain = (dermreport.letter(one).text for one in (review, alone))
+    assert f"!! Immediate: {ROW.display}" in " ".join(told.split())
+    assert "!! Immediate: recheck" in " ".join(plain.split())
+    assert ROW.display not in plain
+    assert "own words" in told
+    for release in RELEASES:
+        report = dermreport.to_fhir(review, release=release)
+        asked = [one["code"] for one in report.resources if one["resourceType"] == "ServiceRequest"]
+        # R5 has a CodeableReference there.
+        texts = [one.get("concept", one).get("text") for one in asked]
+        assert {ROW.display, "own words", "nothing"} <= set(texts)
+        (of_report,) = (one for one in report.resources if one["resourceType"] == "DiagnosticReport")
+        assert of_report["text"]["div"].count(ROW.display) >= 2
+        reading = dermreport.from_fhir(report.bundle("collection").to_json())
+        assert reading.examination is not None
+        assert reading.examination.to_json() == before
+    assert review.examination is exam
+    assert exam.to_json() == before
+
+
 #: A setting, and a code of its system that the library doesn't map.
 SWITCHES = [
     ("snomed", "http://snomed.info/sct", "404684003"),
