@@ -5,11 +5,11 @@ The dicts made here are shared by all resources of a report; whoever hands one o
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 from itertools import product
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
+from dermreport.codings import is_fhir_code
 from dermreport.examination.base import OtherCode
 from dermreport.fhir.extensions import Extension, extension
 from dermreport.publication import CANONICAL_BASE
@@ -72,8 +72,6 @@ _ABSENT_DISPLAYS: Final = {
     "not-performed": "Not Performed",
     "not-applicable": "Not Applicable",
 }
-
-_is_code = re.compile(r"[^\s]+(?: [^\s]+)*\Z").match
 
 
 def fixed(system: str, code: str, display: str) -> dict[str, Any]:
@@ -172,7 +170,7 @@ def other_coding(code: OtherCode) -> dict[str, Any]:
     made: dict[str, Any] = {"system": code.system}
     if code.version is not None:
         made["version"] = code.version
-    if _is_code(code.code) is not None:
+    if is_fhir_code(code.code) is not None:
         made["code"] = code.code
     else:
         made["_code"] = {"extension": [extension(Extension.AS_ENTERED, "valueString", code.code)]}
