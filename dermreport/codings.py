@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Final
@@ -13,6 +14,9 @@ from dermreport.issues import EntryError, SettingsError
 from dermreport.publication import CANONICAL_BASE
 from dermreport.vocabulary.term import Term, table_id
 
+#: FHIR R4 and R5, data types: what a ``code`` is; R4 takes one other space within it, too.
+is_fhir_code: Final = re.compile(r"[^\s]+(?: [^\s]+)*").fullmatch
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ExtraCoding:
@@ -21,7 +25,7 @@ class ExtraCoding:
     Attributes:
         of: The row of the vocabulary, or its table's id and its code, as ``structure/network-atypical``.
         system: URI of the code system.
-        code: The code there.
+        code: The code there, as FHIR has codes: no space around it, and no two within.
         display: What it is called there.
         version: Version of the code system.
         table: Id of the row's table: rows of two tables can have the same code.
@@ -41,10 +45,11 @@ class ExtraCoding:
             raise SettingsError("settings: extra_codings: of is a row of the vocabulary, as structure/network-atypical")
         object.__setattr__(self, "of", row)
         object.__setattr__(self, "table", table_id(type(row)))
-        if not is_hosts_system(self.system) or not holds(OtherCode, self._parts()):
+        good = is_hosts_system(self.system) and holds(OtherCode, self._parts())
+        if not good or is_fhir_code(self.code) is None:
             raise SettingsError(
-                "settings: extra_codings: each has the URI of a code system that isn't the library's, a code, "
-                "and maybe display and version"
+                "settings: extra_codings: each has the URI of a code system that isn't the library's, a code without "
+                "space around it or twice within, and maybe display and version"
             )
         if _contradicts(row, self.system, self.code, self.display or ""):
             raise SettingsError(

@@ -211,9 +211,9 @@ class Plugins:
         return tuple(coding for one in self.loaded for coding in one.codings)
 
     @cached_property
-    def beside_rows(self) -> tuple[tuple[str, Row], ...]:
-        """Rows that have codes beside them, each with its system."""
-        return tuple((one.about.system, row) for one in self.loaded for row in one.rows if row.codings)
+    def rows(self) -> tuple[tuple[str, Row], ...]:
+        """Rows, each with its system."""
+        return tuple((one.about.system, row) for one in self.loaded for row in one.rows)
 
     def pathway(self, name: str) -> Pathway:
         """Return a pathway that a plugin brings, for ``Settings(pathway=…)``.

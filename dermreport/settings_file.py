@@ -30,7 +30,7 @@ def settings_of(  # noqa: PLR0913 - the last two are given by name
     Args:
         kind: The dataclass of the settings.
         where: What they are, for the errors.
-        text: The file, as text or UTF-8 bytes.
+        text: The file, as text or UTF-8 bytes; a byte order mark before it is passed over.
         readers: How values are read.
         asked: Settings that a file must have, though code can leave them out.
         not_here: Settings that code alone can give.
@@ -43,10 +43,13 @@ def settings_of(  # noqa: PLR0913 - the last two are given by name
     must_be(f"{where}: text", text, str, bytes)
     place = ""
     try:
-        given = tomllib.loads(text.decode("utf-8") if isinstance(text, bytes) else text)
+        written = text.decode("utf-8") if isinstance(text, bytes) else text
+        given = tomllib.loads(written.removeprefix("\ufeff"))
     except tomllib.TOMLDecodeError as error:
         # Its own words can quote the file.
         given, place = None, "".join(_is_place.findall(str(error))[-1:])
+        if _is_twice(str(error)):
+            place += ": a setting or table is there twice"
     except (UnicodeDecodeError, RecursionError):
         given = None
     if given is None:
@@ -63,6 +66,9 @@ def settings_of(  # noqa: PLR0913 - the last two are given by name
 
 #: Where a file isn't TOML, as the reader of the standard library ends its message.
 _is_place: Final = re.compile(r"(?:line \d+, column \d+|end of document)(?=\)\Z)")
+
+#: How it begins where something is given again.
+_is_twice: Final = re.compile(r"Cannot (?:overwrite a value|declare .* twice|mutate immutable namespace)").match
 
 
 def _made(

@@ -10,11 +10,12 @@ import pickle
 import re
 import subprocess
 import sys
+import types
 from collections.abc import Callable, Mapping
 from dataclasses import FrozenInstanceError, fields
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import a_plugin
 import msgspec
@@ -44,6 +45,7 @@ import dermreport
 from dermreport import Examination, Issue, Review, Settings, SettingsError, cli
 from dermreport.examination.base import Model
 from dermreport.examination.reader import read_json, write_json
+from dermreport.expressions import nodes as nodes_of
 from dermreport.expressions.nodes import AtLeast, Exists, Fact, Found, Given, Holds, Is, Not, Present, every, some
 from dermreport.fhir.plugin_constraints import breaks
 from dermreport.fhir.releases import Release
@@ -138,6 +140,53 @@ def test_one_that_is_not_installed_is_an_error_that_names_those_that_are(
         dermreport.load_plugins("hillside")
 
 
+def hooked(name: str, hook: Callable[..., Any]) -> object:
+    return type("Given", (), {name: staticmethod(a_plugin.hookimpl(hook))})()
+
+
+def gives_nothing() -> list[Any]:
+    return []
+
+
+def fails_to_say() -> Any:
+    raise RuntimeError("Ann Example, born 1970")
+
+
+#: What is given as a plugin, and the cause that is said of it.
+NO_PLUGINS = [
+    (object(), "it has no hook: mark its functions with hookimpl"),
+    (7, "it has no hook"),
+    (types.ModuleType("empty"), "it has no hook"),
+    (Plugin, "it is a class: give an object that is made of it"),
+    (type("Unmarked", (), {"dermreport_about": lambda _: ABOUT})(), "it has no hook"),
+    (hooked("dermreport_rows", gives_nothing), "it has no dermreport_about that is marked as a hook"),
+    (
+        hooked("dermreport_nothing", gives_nothing),
+        "it has a hook that there isn’t: there are dermreport_about,",
+    ),
+    (hooked("dermreport_rows", lambda _asked: []), "a hook takes no argument, and here one does: dermreport_rows"),
+    (hooked("dermreport_about", fails_to_say), "dermreport_about fails (RuntimeError)"),
+]
+
+
+@pytest.mark.parametrize(("wrong", "what"), NO_PLUGINS, ids=range(len(NO_PLUGINS)))
+def test_what_is_no_plugin_says_why_and_which_of_those_that_were_asked_for_it_is(wrong: object, what: str) -> None:
+    loaded = dermreport.load_plugins(whole(), wrong)
+    (issue,) = loaded.issues
+    assert what in issue.message
+    assert dict(issue.parameters)["plugin"] == "unnamed-2" == loaded.refused[0].name
+    assert "Ann" not in str(issue)
+
+
+def test_one_that_is_asked_for_in_two_ways_is_an_error_that_says_that_it_is_used_once(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    install(monkeypatch, tmp_path, {NAME: "lakeside_twice:plugin"}, {"lakeside_twice": MODULE})
+    for twice in ((NAME, whole()), (whole(), whole())):
+        with pytest.raises(SettingsError, match=rf"^plugins: {NAME} is asked for twice: it is used once$"):
+            dermreport.load_plugins(*twice)
+
+
 @pytest.mark.parametrize("twice", [("hillside", "hillside"), (plugin := whole(), plugin)])
 def test_one_that_is_asked_for_twice_is_an_error(twice: tuple[Any, Any]) -> None:
     with pytest.raises(SettingsError, match=r"asked for twice|no plugin"):
@@ -147,11 +196,17 @@ def test_one_that_is_asked_for_twice_is_an_error(twice: tuple[Any, Any]) -> None
 @pytest.mark.parametrize(
     ("text", "path", "what"),
     [
-        ("raise ValueError('Ann Example, born 1970')", "$", "it can’t be imported"),
-        ("raise SystemExit(1)", "$", "it can’t be imported"),
-        ("import asyncio\nraise asyncio.CancelledError('Ann Example')", "$", "it can’t be imported"),
-        ("class Panic(BaseException): pass\nraise Panic('Ann Example')", "$", "it can’t be imported"),
-        ("plugin = object()", "$", "it has a hook that there isn’t"),
+        ("raise ValueError('Ann Example, born 1970')", "$", "it can’t be imported (ValueError)"),
+        ("raise SystemExit(1)", "$", "it can’t be imported (SystemExit)"),
+        ("import asyncio\nraise asyncio.CancelledError('Ann Example')", "$", "it can’t be imported (CancelledError)"),
+        ("class Panic(BaseException): pass\nraise Panic('Ann Example')", "$", "it can’t be imported (Panic)"),
+        ("raise type('Ann Example', (Exception,), {})", "$", "it can’t be imported (an exception)"),
+        ("import hillside.missing", "$", "it can’t be imported (ModuleNotFoundError: hillside)"),
+        ("raise ModuleNotFoundError('Ann', name='Ann Example')", "$", "it can’t be imported (ModuleNotFoundError)"),
+        ("from asyncio import nothing", "$", "it can’t be imported (ImportError)"),
+        ("other = 1", "$", "it can’t be imported (AttributeError)"),
+        ("plugin = object()", "$", "it has no hook: mark its functions"),
+        ("from a_plugin import Plugin as plugin", "$", "it is a class"),
         (
             "import a_plugin as a\nplugin = a.Plugin(a.About(name='x', version='1', title='X', system='urn:x:y'))",
             "$.about.name",
@@ -286,8 +341,17 @@ WRONG: list[tuple[dict[str, Any], str, str]] = [
     ({"rules": (replace(RULE, message="{concern!r}"),)}, "$.rules[0].message", "names in braces"),
     ({"rules": (replace(RULE, message="no name"),)}, "$.rules[0].message", "names in braces"),
     ({"rules": rule(message="")}, "$.rules[0].message", "no single line"),
-    ({"rules": (replace(RULE, shown=(("concern", "patient.reference"),)),)}, "$.rules[0].shown", "no code or count"),
-    ({"rules": (replace(RULE, shown=(("concern", "lesion.label"),)),)}, "$.rules[0].shown", "no code or count"),
+    (
+        {"rules": (replace(RULE, shown=(("concern", "lesion.longest_mm"),)),)},
+        "$.rules[0].shown",
+        "no code or whole",
+    ),
+    (
+        {"rules": (replace(RULE, shown=(("concern", "patient.reference"),)),)},
+        "$.rules[0].shown",
+        "no code or whole",
+    ),
+    ({"rules": (replace(RULE, shown=(("concern", "lesion.label"),)),)}, "$.rules[0].shown", "no code or whole"),
     ({"rules": rule(at="marker")}, "$.rules[0].at", "no path"),
     ({"rules": rule(each="marker")}, "$.rules[0].each", "no list"),
     ({"rules": rule(each="lesion")}, "$.rules[0].each", "no list"),
@@ -663,7 +727,12 @@ def test_rules_that_fail_with_a_record_are_an_issue_and_all_else_is_that_without
         failing, review = dermreport.review(exam, with_it), dermreport.review(exam, without)
         (issue,) = (one for one in failing.issues if one not in review.issues)
         assert (issue.rule, issue.severity, issue.path) == (FAILED, Severity.WARNING, "$")
-        assert dict(issue.parameters) == {"plugin": NAME, "version": "2.1", "part": "its rules or methods"}
+        assert dict(issue.parameters) == {
+            "plugin": NAME,
+            "version": "2.1",
+            "part": "its rules or methods",
+            "why": "it raised an exception",
+        }
         assert without_the_hosts(failing.issues) == list(review.issues)
         assert failing.summary is review.summary
         assert failing.plugin_scores == review.plugin_scores
@@ -704,29 +773,32 @@ def fails_late(_review: Any) -> Any:
 
 
 @pytest.mark.parametrize(
-    "write",
+    ("write", "why"),
     [
-        fails,
-        *map(raising, NO_EXCEPTIONS),
-        fails_late,
-        lambda _: None,
-        lambda _: 7,
-        lambda _: "one text",
-        lambda _: [7],
-        lambda _: [""],
-        lambda _: ["two\nlines"],
-        lambda _: ["x"] * 51,
-        lambda _: ["x" * 1001],
+        (fails, "it raised an exception"),
+        *((raising(kind), "it raised an exception") for kind in NO_EXCEPTIONS),
+        (fails_late, "it raised an exception"),
+        (lambda _: None, "gives no lines"),
+        (lambda _: 7, "gives no lines"),
+        (lambda _: "one text", "gives no lines"),
+        (lambda _: [7], "isn’t a line of text"),
+        (lambda _: [""], "isn’t a line of text"),
+        (lambda _: ["two\nlines"], "isn’t a line of text"),
+        (lambda _: ["x"] * 51, "more than 50 lines"),
+        (lambda _: ["x" * 1001], "isn’t a line of text"),
     ],
 )
 @pytest.mark.parametrize("kind", list(LetterKind))
-def test_a_section_that_fails_is_an_issue_and_the_letter_is_that_without_it(write: Any, kind: LetterKind) -> None:
+def test_a_section_that_fails_is_an_issue_and_the_letter_is_that_without_it(
+    write: Any, why: str, kind: LetterKind
+) -> None:
     alone = dermreport.letter(dermreport.review(usual()), kind=kind)
     letter = dermreport.letter(reviewed(usual(), Plugin(sections=(replace(SECTION, write=write),))), kind=kind)
     assert letter.content == alone.content
     (issue,) = (one for one in letter.issues if one not in alone.issues)
     assert (issue.rule, issue.severity, issue.path) == (FAILED, Severity.WARNING, "$")
     assert "Ann" not in str(issue)
+    assert why in issue.message
     assert NAME in issue.message
     assert "2.1" in issue.message
 
@@ -886,6 +958,67 @@ NOT_ALLOWED = {
 }
 
 
+RAISED, MALFORMED = "it raised an exception", "an element that is missing, too many, or not what the standard asks"
+OWN, WITHIN = "one of the elements _docStatus, _status, contained, docStatus, id,", "one of contained, implicitRules,"
+#: What is said of each.
+WHY = {
+    "raises": RAISED,
+    **{kind.__name__: RAISED for kind in NO_EXCEPTIONS},
+    "nothing": "it gives no mapping of keys to resources",
+    "a list": "it gives no mapping of keys to resources",
+    "no resource": "a value that is no resource",
+    "no type": "a type of resource that isn’t one of AuditEvent, DocumentReference, Flag, List, Observation",
+    "another key": "a key that isn’t of at most 32 small letters",
+    "no key": "a key that isn’t of at most 32 small letters",
+    "too many": "it gives more than 50 resources",
+    "too large": "a resource of more than 1000000 characters",
+    "a circle": "a value that JSON doesn’t have",
+    "no number": f"Flag: {MALFORMED}",
+    "no data": "a value that JSON doesn’t have",
+    "no element": f"Flag: {MALFORMED}",
+    "another kind of value": f"Flag: {MALFORMED}",
+    "an id of the library's": f"Flag: {OWN}",
+    "an id": f"Flag: {OWN}",
+    "a number of the library's": f"Flag: {OWN}",
+    "the report entered in error": "a type of resource that isn’t one of",
+    "a report": "a type of resource that isn’t one of",
+    "a request": "a type of resource that isn’t one of",
+    "a task": "a type of resource that isn’t one of",
+    "a patient": "a type of resource that isn’t one of",
+    "in error": "Flag: a status that it may not have",
+    "a document that replaces another one": f"DocumentReference: {OWN}",
+    "a modifier extension": f"Flag: {OWN}",
+    "one within": f"Flag: {WITHIN}",
+    "a code of the library's": f"Flag: {WITHIN}",
+    "a profile": f"Flag: {OWN}",
+    "a resource within": f"Flag: {OWN}",
+    "nobody": "Flag: a subject that isn’t the report’s",
+    "somebody else": "Flag: a reference that leads nowhere",
+    "a reference that leads nowhere": "Flag: a reference that leads nowhere",
+    "a reference to what it doesn't make": "a reference to a resource that it doesn’t make",
+    "a script": f"Flag: {MALFORMED}",
+    "changes": RAISED,
+    "changes the review": "it changed the copy of the review that it got",
+    "an event that lacks what it must have": f"AuditEvent: {MALFORMED}",
+    "a flag without a code": f"Flag: {MALFORMED}",
+    "no such day": f"Flag: {MALFORMED}",
+    "two kinds of one value": f"Flag: {MALFORMED}",
+}
+#: What breaks the standard beyond the shape of its elements, and what is said of it.
+BROKEN = {
+    "a constraint": (lambda m: made(m, period={"start": "2026-02-01", "end": "2026-01-01"}), "the constraint per-1 of"),
+    "a code": (lambda m: made(m, text={"status": "drawn", "div": "<div>x</div>"}), "a code that isn’t one of its"),
+    "a reference": (lambda m: made(m, author=m.report), "a reference to a type of resource that may not"),
+    "a word": (lambda m: made(m, code={"text": "Benign"}), "a word or code that calls something harmless"),
+    "a data type": (
+        lambda m: made(m, code={"text": "x", "extension": [{"url": "https://x.example", "valueAge": {"value": 7}}]}),
+        "a data type that isn’t taken",
+    ),
+}
+NOT_ALLOWED |= {name: make for name, (make, _) in BROKEN.items()}
+WHY |= {name: why for name, (_, why) in BROKEN.items()}
+
+
 @pytest.mark.parametrize("what", NOT_ALLOWED)
 @pytest.mark.parametrize("release", ["R4", "R5"])
 def test_a_maker_that_makes_what_it_may_not_is_an_issue_and_the_report_is_that_without_it(
@@ -898,7 +1031,14 @@ def test_a_maker_that_makes_what_it_may_not_is_an_issue_and_the_report_is_that_w
         assert after.bundle(kind).to_json() == before.bundle(kind).to_json()
     (issue,) = after.left_out
     assert (issue.rule, issue.severity, issue.path) == (FAILED, Severity.WARNING, "$")
-    assert dict(issue.parameters) == {"plugin": NAME, "version": "2.1", "part": "its resources (maker)"}
+    why = dict(issue.parameters)["why"]
+    assert WHY[what] in why
+    assert dict(issue.parameters) == {
+        "plugin": NAME,
+        "version": "2.1",
+        "part": "its resources (maker)",
+        "why": why,
+    }
     assert "Ann" not in json.dumps(after.outcome(), default=str)
     assert FAILED in json.dumps(after.outcome(), default=str)
 
@@ -1025,6 +1165,41 @@ def test_a_row_has_its_other_codes_beside_it() -> None:
     assert {(SYSTEM, "recheck"), ("https://lakeside.example/billing", "B1")} <= codes(asked)
     back = dermreport.from_fhir(report.bundle("collection").to_json())
     assert back.examination.to_json() == exam.to_json()
+
+
+def with_codes_of_rows() -> Examination:
+    """An urgent step and an impression by codes of a row, without a name, and one that the entry names."""
+    entry = read_json(usual().to_json())
+    action = {"key": "a9", "action": {"system": SYSTEM, "code": "recheck"}, "urgency": "immediate"}
+    named = {"key": "a8", "action": {"system": SYSTEM, "code": "recheck", "display": "own words"}}
+    unknown = {"key": "a7", "action": {"system": SYSTEM, "code": "nothing"}}
+    entry["plan"]["actions"] += [action, named, unknown]
+    entry["assessment"]["impressions"] = [{"key": "i9", "impression": {"system": SYSTEM, "code": "recheck"}}]
+    return Examination.model_validate(entry)
+
+
+def test_a_code_of_a_row_without_a_name_is_told_by_the_rows_display() -> None:
+    exam = with_codes_of_rows()
+    before = exam.to_json()
+    alone, review = dermreport.review(exam), reviewed(exam, Plugin(rows=(ROW,)))
+    told, plain = (dermreport.letter(one).text for one in (review, alone))
+    assert f"!! Immediate: {ROW.display}" in " ".join(told.split())
+    assert "!! Immediate: recheck" in " ".join(plain.split())
+    assert ROW.display not in plain
+    assert "own words" in told
+    for release in RELEASES:
+        report = dermreport.to_fhir(review, release=release)
+        asked = [one["code"] for one in report.resources if one["resourceType"] == "ServiceRequest"]
+        # R5 has a CodeableReference there.
+        texts = [one.get("concept", one).get("text") for one in asked]
+        assert {ROW.display, "own words", "nothing"} <= set(texts)
+        (of_report,) = (one for one in report.resources if one["resourceType"] == "DiagnosticReport")
+        assert of_report["text"]["div"].count(ROW.display) >= 2
+        reading = dermreport.from_fhir(report.bundle("collection").to_json())
+        assert reading.examination is not None
+        assert reading.examination.to_json() == before
+    assert review.examination is exam
+    assert exam.to_json() == before
 
 
 #: A setting, and a code of its system that the library doesn't map.
@@ -1229,6 +1404,27 @@ def test_scores_are_in_the_letter_to_a_colleague_as_the_plugins() -> None:
         )
         assert f"two signs (plugin {NAME}): 2 points, at or above this method’s threshold" in text
         assert "Nobody has studied it." in text
+
+
+def test_the_documentation_has_each_node_of_the_condition_language() -> None:
+    told = (ROOT / "examples" / "site" / "docs" / "how-to" / "plugins.md").read_text(encoding="utf-8")
+    nodes = {one.__name__ for one in get_args(nodes_of.Leaf)} | {"AtLeastOf", "Not"}
+    helpers = {"every", "some", "some_present", "is_one_of"}
+    assert {*nodes, *helpers} <= set(dermreport.plugins.__all__)
+    assert [one for one in sorted(nodes | helpers) if f"`{one}(" not in told] == []
+
+
+#: Conditions as the documentation has them.
+ADDRESSED = [
+    {"when": Found(Structure.PSEUDOPODS, AtLeast("@.count", 3))},
+    {"when": Exists("views", Given("@.immersion"))},
+    {"each": "plan.actions", "when": Given("@.action"), "at": "action"},
+]
+
+
+@pytest.mark.parametrize("changed", ADDRESSED, ids=range(len(ADDRESSED)))
+def test_items_of_a_list_are_addressed_by_at(changed: dict[str, Any]) -> None:
+    assert dermreport.load_plugins(Plugin(rules=rule(**changed))).issues == ()
 
 
 # -- hosts -------------------------------------------------------------------------------------------------------------

@@ -104,6 +104,10 @@ def test_what_is_no_system_of_a_host_is_refused(wrong: dict[str, Any]) -> None:
         {"system": "marker"},
         {"system": "https://dermreport.example/fhir/CodeSystem/colour"},
         {"code": ""},
+        {"code": " marker"},
+        {"code": "marker "},
+        {"code": "marker  B"},
+        {"code": "marker\tB"},
         {"code": 7},
         {"display": ""},
         {"version": 1},
@@ -173,7 +177,7 @@ def extra() -> tuple[ExtraCoding, ...]:
     site, structure = exam.lesion.site, exam.findings[0].structure
     return (
         ExtraCoding(of=f"site/{site}", system=HOST, code="S-7", display="Our name of the site"),
-        ExtraCoding(of=structure, system=HOST, code="two  spaces", version="2026"),  # type: ignore[arg-type]
+        ExtraCoding(of=structure, system=HOST, code="one space", version="2026"),  # type: ignore[arg-type]
     )
 
 
@@ -226,7 +230,7 @@ def test_extra_codings_are_read_back_as_foreign_and_go_out_again_once(kind: str,
 def test_extra_codings_are_in_hl7_v2_too() -> None:
     message = dermreport.to_hl7v2(dermreport.review(examination(), Settings(extra_codings=extra())))
     assert f"also coded as S-7 (Our name of the site) of {HOST}" in message.text
-    assert f"coding system of two  spaces: {HOST}, version 2026" in message.text
+    assert f"coding system of one space: {HOST}, version 2026" in message.text
 
 
 def test_the_hosts_organisation_stands_where_the_entry_has_none() -> None:
@@ -459,7 +463,10 @@ def test_all_that_is_wrong_in_a_file_is_said_at_once_with_its_place() -> None:
     [
         ("snomed = marker", "line 1, column 10"),
         ("snomed = true\n\nloinc = tru", "line 3, column 9"),
-        ("snomed = true\nsnomed = false\n", "line 2, column 15"),
+        ("snomed = true\nsnomed = false\n", "line 2, column 15: a setting or table is there twice"),
+        ("snomed = true\nsnomed = false", "end of document: a setting or table is there twice"),
+        ("[limits]\n[limits]\n", "line 2, column 8: a setting or table is there twice"),
+        ("[marker]\nx = 1\n[marker]\n", "line 3, column 8: a setting or table is there twice"),
         ("[limits", "end of document"),
         ('x = "(at line 7, column 7)" y', "line 1, column 29"),
     ],
@@ -469,6 +476,13 @@ def test_a_file_that_is_no_toml_says_where(text: str, place: str) -> None:
         settings_from_toml(text)
     assert str(refused.value) == f"settings: the file is no TOML in UTF-8: {place}"
     assert refused.value.__context__ is None
+
+
+@pytest.mark.parametrize("as_bytes", [True, False])
+def test_a_byte_order_mark_before_a_file_is_passed_over(as_bytes: bool) -> None:  # noqa: FBT001 - a case
+    text = '\ufeffsnomed = false\n[identifier_systems]\nexamination = "https://clinic.example/ids"\n'
+    assert settings_from_toml(text.encode() if as_bytes else text) == settings_from_toml(text[1:])
+    assert dermreport.letter_settings_from_toml("\ufeff") == dermreport.LetterSettings()
 
 
 def test_all_that_is_wrong_in_settings_is_said_at_once() -> None:

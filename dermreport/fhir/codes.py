@@ -5,11 +5,11 @@ The dicts made here are shared by all resources of a report; whoever hands one o
 
 from __future__ import annotations
 
-import re
 from functools import lru_cache
 from itertools import product
 from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
+from dermreport.codings import is_fhir_code
 from dermreport.examination.base import OtherCode
 from dermreport.fhir.extensions import Extension, extension
 from dermreport.publication import CANONICAL_BASE
@@ -73,8 +73,6 @@ _ABSENT_DISPLAYS: Final = {
     "not-applicable": "Not Applicable",
 }
 
-_is_code = re.compile(r"[^\s]+(?: [^\s]+)*\Z").match
-
 
 def fixed(system: str, code: str, display: str) -> dict[str, Any]:
     """Return a concept of one standard code: for elements that a standard binds."""
@@ -112,12 +110,12 @@ class Codes:
             unlisted: Standard codes that the release doesn't list.
             left_out: Systems that aren't sent.
             extra: Codes beside ours.
-            rows: Rows of plugins that have codes beside them, each with its system.
+            rows: Rows of plugins, each with its system.
         """
         self._unlisted = unlisted
         self._left_out = left_out
         self._extra = extra
-        self._rows = {(system, row.code): row.codings for system, row in rows}
+        self._rows = {(system, row.code): row for system, row in rows}
         self._concepts: dict[int, dict[str, Any]] = {}
         self._answers: dict[int, tuple[str, dict[str, Any]]] = {}
 
@@ -131,10 +129,14 @@ class Codes:
         return self._concepts.setdefault(id(code), self._made(code))
 
     def _other(self, code: OtherCode) -> dict[str, Any]:
-        """Return the concept of somebody else's code; a plugin's row has its other codes beside it."""
-        beside = self._rows.get((code.system, code.code), ()) if self._rows else ()
+        """Return the concept of somebody else's code; a plugin's row has its other codes beside it.
+
+        The row's display is the text where the entry gives none: as the coding's own it would be read back as entered.
+        """
+        row = self._rows.get((code.system, code.code))
+        beside = row.codings if row is not None else ()
         codings = [other_coding(one) for one in (code, *(one for one in beside if one.system not in self._left_out))]
-        return {"coding": codings, "text": code.display or code.code}
+        return {"coding": codings, "text": code.display or (row.display if row is not None else code.code)}
 
     def _made(self, term: Term) -> dict[str, Any]:
         standard = [
@@ -168,7 +170,7 @@ def other_coding(code: OtherCode) -> dict[str, Any]:
     made: dict[str, Any] = {"system": code.system}
     if code.version is not None:
         made["version"] = code.version
-    if _is_code(code.code) is not None:
+    if is_fhir_code(code.code) is not None:
         made["code"] = code.code
     else:
         made["_code"] = {"extension": [extension(Extension.AS_ENTERED, "valueString", code.code)]}
@@ -209,7 +211,7 @@ def codes(settings: Settings, unlisted: frozenset[str] = frozenset(), kind: _Mak
         kind: How answers are written.
     """
     left_out = _LEFT_OUT[settings.snomed, settings.loinc, settings.dicom]
-    return _made_once(kind, unlisted, left_out, _extra(settings, left_out), settings.plugins.beside_rows)
+    return _made_once(kind, unlisted, left_out, _extra(settings, left_out), settings.plugins.rows)
 
 
 def _extra(settings: Settings, left_out: frozenset[str]) -> tuple[ExtraCoding, ...]:

@@ -24,8 +24,8 @@ from dermreport.fhir.releases import shape_of
 from dermreport.fhir.write import fresh
 from dermreport.plugin import Making
 from dermreport.plugins.copies import own_copy, refuse_changed
+from dermreport.plugins.guarding import Failure, NotTakenError, guarded
 from dermreport.plugins.issue_rules import failed
-from dermreport.plugins.reviewing import guarded
 from dermreport.publication import CANONICAL_BASE
 
 if TYPE_CHECKING:
@@ -61,6 +61,9 @@ _NOT_ITS_OWN: Final = frozenset(
         "_docStatus",
     )
 )
+#: What changes what an element means, wherever it stands.
+_CHANGING: Final = frozenset(("modifierExtension", "implicitRules", "contained"))
+_MALFORMED: Final = "an element that is missing, too many, or not what the standard asks"
 _is_key: Final = re.compile(r"[a-z0-9][a-z0-9-]{0,31}").fullmatch
 #: Resources of one maker, and bytes of one of them, at most.
 _MOST: Final = 50
@@ -75,19 +78,28 @@ class Maker(NamedTuple):
     maker: str
 
 
-class _NotOursError(Exception):
-    """What a plugin made isn't what it may make."""
+#: What is said of what a resource breaks that is no constraint with a key.
+_BROKEN: Final[Mapping[str, str]] = MappingProxyType(
+    {
+        "data type": "a data type that isn’t taken",
+        "required binding": "a code that isn’t one of its required binding",
+        "reference type": "a reference to a type of resource that may not stand there",
+        "a harmless word": "a word or code that calls something harmless",
+    }
+)
 
 
-def with_plugins(visit: Visit, release: Release, without: frozenset[Maker] = frozenset()) -> tuple[Visit, set[Maker]]:
-    """Return a visit with the resources of plugins, and which makers failed: nothing of these is there.
+def with_plugins(
+    visit: Visit, release: Release, without: frozenset[Maker] = frozenset()
+) -> tuple[Visit, dict[Maker, str]]:
+    """Return a visit with the resources of plugins, and which makers failed and why: nothing of these is there.
 
     Args:
         visit: The library's own resources.
         release: The release.
         without: Makers that aren't asked.
     """
-    broken: set[Maker] = set()
+    broken: dict[Maker, str] = {}
     if not any(one.frame.review.settings.plugins.loaded for one in visit.examinations):
         return visit, broken
     taken = {built.uuid for built in visit.all}
@@ -95,10 +107,10 @@ def with_plugins(visit: Visit, release: Release, without: frozenset[Maker] = fro
     return replace(visit, examinations=made), broken
 
 
-def failures(visit: Visit, broken: set[Maker]) -> tuple[Issue, ...]:
+def failures(visit: Visit, broken: Mapping[Maker, str]) -> tuple[Issue, ...]:
     """Return an issue for each maker that failed, in the order of the plugins."""
     return tuple(
-        failed(plugin.about, f"its resources ({maker.id})")
+        failed(plugin.about, f"its resources ({maker.id})", broken[_known(one, plugin, maker)])
         for one in visit.examinations
         for plugin in one.frame.review.settings.plugins.loaded
         for maker in plugin.resources
@@ -110,7 +122,7 @@ def _known(one: One, plugin: Plugin, maker: ResourceMaker) -> Maker:
     return Maker(one.report.uuid, plugin.about.name, maker.id)
 
 
-def _with_plugins(one: One, own: _Own, without: frozenset[Maker], broken: set[Maker]) -> One:
+def _with_plugins(one: One, own: _Own, without: frozenset[Maker], broken: dict[Maker, str]) -> One:
     found: list[Built] = []
     named: list[Plugin] = []
     for plugin in one.frame.review.settings.plugins.loaded:
@@ -120,8 +132,8 @@ def _with_plugins(one: One, own: _Own, without: frozenset[Maker], broken: set[Ma
             if known in without:
                 continue
             resources = guarded(lambda plugin=plugin, maker=maker: own.made(plugin, maker))  # type: ignore[misc]  # the loop's own
-            if resources is None:
-                broken.add(known)
+            if isinstance(resources, Failure):
+                broken[known] = resources.why
             else:
                 several.extend(resources)
         found.extend(several)
@@ -161,7 +173,8 @@ class _Own:
         """Return what one maker makes.
 
         Raises:
-            Exception: It makes something else than it may; whoever calls this says no more than that.
+            NotTakenError: It makes something else than it may.
+            Exception: Its code fails; whoever calls this says no more than that.
         """
         asked: set[str] = set()
 
@@ -182,8 +195,12 @@ class _Own:
             own=own,
         )
         given = maker.make(making)
-        if not isinstance(given, Mapping) or len(given) > _MOST or not asked <= set(given):
-            raise _NotOursError
+        if not isinstance(given, Mapping):
+            raise NotTakenError("it gives no mapping of keys to resources")
+        if len(given) > _MOST:
+            raise NotTakenError(f"it gives more than {_MOST} resources")
+        if not asked <= set(given):
+            raise NotTakenError("a reference to a resource that it doesn’t make")
         fitting = {key: self._fitting(resource) for key, resource in given.items()}
         refuse_changed(review, frame.review)
         numbered = (key for key, resource in fitting.items() if MAY_BE[resource["resourceType"]] is not None)
@@ -193,7 +210,7 @@ class _Own:
 
     def _key(self, plugin: Plugin, maker: ResourceMaker, key: str) -> str:
         if not isinstance(key, str) or not _is_key(key):
-            raise _NotOursError
+            raise NotTakenError("a key that isn’t of at most 32 small letters, digits and hyphens")
         return f"{plugin.about.name}/{maker.id}/{key}"
 
     def _uuid(self, plugin: Plugin, maker: ResourceMaker, key: str) -> str:
@@ -203,17 +220,22 @@ class _Own:
         self, plugin: Plugin, maker: ResourceMaker, key: str, resource: dict[str, Any], there: Mapping[str, str]
     ) -> Built:
         frame, named = self._one.frame, self._key(plugin, maker, key)
-        statuses = MAY_BE[resource["resourceType"]]
         known = frame.identity.item(Thing.PLUGIN, named)
-        if known.uuid in self._taken or not set(_references(resource)) <= set(there):
-            raise _NotOursError
+        kind = resource["resourceType"]
+        if known.uuid in self._taken:
+            raise NotTakenError(f"{kind}: an id that another resource has")
+        if not set(_references(resource)) <= set(there):
+            raise NotTakenError(f"{kind}: a reference that leads nowhere")
+        statuses = MAY_BE[kind]
         if statuses is None:
             # It has no number, and what happened at one revision isn't what happened at the next.
             uuid = frame.identity.uuid(Thing.PLUGIN, f"{named}/{frame.revision}")
             self._refuse_malformed(resource, there)
             return Built(uuid, resource, "", Request.BY_ID, frame.revision, reference_to(uuid))
-        if resource.get("status") not in statuses or resource.get("subject") != frame.patient.reference:
-            raise _NotOursError
+        if resource.get("status") not in statuses:
+            raise NotTakenError(f"{kind}: a status that it may not have")
+        if resource.get("subject") != frame.patient.reference:
+            raise NotTakenError(f"{kind}: a subject that isn’t the report’s")
         status = "entered-in-error" if frame.withdrawn else resource["status"]
         numbered = self._in_order({**resource, "identifier": [known.identifier], "status": status})
         self._refuse_malformed(numbered, there)
@@ -223,7 +245,7 @@ class _Own:
         """Refuse what the standard's definitions don't allow: a server refuses the whole transaction for it.
 
         Raises:
-            _NotOursError: An element is missing, too many, or not what it must be, or something that is held true of
+            NotTakenError: An element is missing, too many, or not what it must be, or something that is held true of
                 it isn't; what was given isn't said.
         """
         name = resource["resourceType"]
@@ -231,20 +253,29 @@ class _Own:
         try:
             kind.model_validate(fresh(resource))
         except ValueError:
-            raise _NotOursError from None
-        if breaks(resource, self._release, there) is not None:
-            raise _NotOursError
+            raise NotTakenError(f"{name}: {_MALFORMED}") from None
+        broken = breaks(resource, self._release, there)
+        if broken is not None:
+            raise NotTakenError(f"{name}: {_BROKEN.get(broken, f'the constraint {broken} of the standard is broken')}")
 
     def _fitting(self, given: object) -> dict[str, Any]:
         """Return a resource as plain data in the standard's order, which shares nothing with what the plugin has."""
         if not isinstance(given, Mapping):
-            raise _NotOursError
-        text = write_json(dict(given))
+            raise NotTakenError("a value that is no resource")
+        try:
+            text = write_json(dict(given))
+        except (TypeError, ValueError, RecursionError):
+            raise NotTakenError("a value that JSON doesn’t have") from None
         if len(text) > _MOST_BYTES:
-            raise _NotOursError
+            raise NotTakenError(f"a resource of more than {_MOST_BYTES} characters")
         resource = read_json(text)
-        if resource.get("resourceType") not in MAY_BE or set(resource) & _NOT_ITS_OWN or not _is_plain(resource):
-            raise _NotOursError
+        kind = resource.get("resourceType")
+        if not isinstance(kind, str) or kind not in MAY_BE:
+            raise NotTakenError(f"a type of resource that isn’t one of {', '.join(MAY_BE)}")
+        if set(resource) & _NOT_ITS_OWN:
+            raise NotTakenError(f"{kind}: one of the elements {', '.join(sorted(_NOT_ITS_OWN))}")
+        if not _is_plain(resource):
+            raise NotTakenError(f"{kind}: one of {', '.join(sorted(_CHANGING))} within, or a URI of the library’s")
         return self._in_order(resource)
 
     def _in_order(self, resource: dict[str, Any]) -> dict[str, Any]:
@@ -254,16 +285,14 @@ class _Own:
         sending = Sending(self._release, {}, set())
         fitting = sending.resource(kept)
         if fitting is None or sending.issues:
-            raise _NotOursError
+            raise NotTakenError(f"{resource['resourceType']}: {_MALFORMED}")
         return fitting
 
 
 def _is_plain(value: Any) -> bool:  # noqa: ANN401 - any JSON
     """Return whether nothing in it changes what something else means, or speaks in the library's name."""
     if isinstance(value, dict):
-        return not set(value) & {"modifierExtension", "implicitRules", "contained"} and all(
-            _is_plain(item) for item in value.values()
-        )
+        return not set(value) & _CHANGING and all(_is_plain(item) for item in value.values())
     if isinstance(value, list):
         return all(_is_plain(item) for item in value)
     return not (isinstance(value, str) and CANONICAL_BASE in value)

@@ -28,6 +28,7 @@ from dermreport.letters.text import write_text
 from dermreport.letters.visit_parts import Sitting, token
 from dermreport.reviews.review import Review
 from dermreport.reviews.together import of_one_patient
+from dermreport.wording.row_names import with_row_names
 
 _DEFAULTS = LetterSettings()
 
@@ -142,7 +143,8 @@ def letter(
     writer = _WRITERS[LetterFormat(format)]
     illustrations = writer.illustrations([one.examination for one in reviews], pictures or {}, settings)
     added, failed = added_sections(reviews, chosen)
-    sitting, refused = _sitting(reviews, speech, settings, illustrations, added)
+    named = [with_row_names(one) for one in reviews]
+    sitting, refused = _sitting(named, speech, settings, illustrations, added)
     tree, unused = _with_own_lines(_COMPOSED[chosen](sitting, settings, banner), settings)
     content, issues = writer.write(tree, settings)
     return LetterFile(

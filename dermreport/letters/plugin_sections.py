@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from dermreport.plugins.copies import own_copy, refuse_changed
+from dermreport.plugins.guarding import Failure, NotTakenError, guarded
 from dermreport.plugins.issue_rules import failed
-from dermreport.plugins.reviewing import guarded
 from dermreport.vocabulary.statuses import Status
 
 if TYPE_CHECKING:
@@ -54,8 +54,8 @@ def added_sections(
         for about, section in _sections(review, kind):
             mark = (about.name, section.id)
             lines = guarded(lambda review=review, section=section: _said(section, review))  # type: ignore[misc]  # the loop's own
-            if lines is None:
-                broken[mark] = failed(about, f"its section of a letter ({section.id})")
+            if isinstance(lines, Failure):
+                broken[mark] = failed(about, f"its section of a letter ({section.id})", lines.why)
             elif lines:
                 found.append((mark, AddedSection(about, section.title, lines)))
         made.append(found)
@@ -88,13 +88,15 @@ def _lines(given: Iterable[str]) -> tuple[str, ...]:
     """Return lines that a letter can hold.
 
     Raises:
-        ValueError: They aren't such lines.
+        NotTakenError: They aren't such lines.
     """
+    if isinstance(given, str) or not isinstance(given, Iterable):
+        raise NotTakenError("it gives no lines, one by one")
     lines = []
     for line in given:
         lines.append(line)
-        if type(line) is not str or not 0 < len(line) <= _LONGEST or not line.isprintable() or len(lines) > _MOST_LINES:
-            raise ValueError
-    if isinstance(given, str):
-        raise ValueError  # noqa: TRY004 - who catches it asks for no kind
+        if type(line) is not str or not 0 < len(line) <= _LONGEST or not line.isprintable():
+            raise NotTakenError(f"what it gives isn’t a line of text of 1 to {_LONGEST} characters")
+        if len(lines) > _MOST_LINES:
+            raise NotTakenError(f"it gives more than {_MOST_LINES} lines")
     return tuple(lines)

@@ -23,6 +23,7 @@ class Target(Struct, frozen=True):
         table: The table of its codes, or None.
         truth: Whether it is a truth value.
         number: Whether it is a number.
+        whole: Whether it is a whole one.
         listed: Whether it is a list of these.
     """
 
@@ -30,6 +31,7 @@ class Target(Struct, frozen=True):
     table: type[Term] | None = None
     truth: bool = False
     number: bool = False
+    whole: bool = False
     listed: bool = False
 
 
@@ -79,7 +81,7 @@ def _attribute(table: type[Term], name: str) -> Target | None:
     if values and all(isinstance(value, bool) for value in values):
         return Target(truth=True)
     if values and all(isinstance(value, int) for value in values):
-        return Target(number=True)
+        return Target(number=True, whole=True)
     if values and all(isinstance(value, Term) for value in values):
         return Target(table=type(values[0]))
     return None
@@ -103,4 +105,5 @@ def _of(annotation: Any, metadata: tuple[Any, ...]) -> Target:  # noqa: ANN401 -
         table=kind if issubclass(kind, Term) else None,
         truth=issubclass(kind, bool),
         number=any(schema.get("type") in {"integer", "number"} for schema in schemas),
+        whole=any(schema.get("type") == "integer" for schema in schemas),
     )

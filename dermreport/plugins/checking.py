@@ -25,6 +25,7 @@ from dermreport.pathways.paths import Target
 from dermreport.pathways.reading import SHIPPED, pathway_from_toml, shipped_pathway
 from dermreport.plugin import About, LetterSection, Plugin, Refused, ResourceMaker, Row, Rule
 from dermreport.plugins.conditions import are_whole, leads_to, wrong_in
+from dermreport.plugins.guarding import NotTakenError
 from dermreport.plugins.issue_rules import AT_THRESHOLD, OTHER_DISPLAY, PLUGIN_RULES, REFUSED, UNKNOWN_CODE
 from dermreport.plugins.reviewing import added
 from dermreport.rules.facts import FACTS, Context
@@ -89,9 +90,9 @@ _SIGN: Final = "flag-"
 class Checking:
     """Holds one plugin to what it may add, beside the library and the plugins before it."""
 
-    def __init__(self, name: str, before: Plugins) -> None:
-        """Take what the plugin is called by whoever asked for it, and the plugins before it."""
-        self._name = name if _is_name(name) else "unnamed"
+    def __init__(self, name: str, number: int, before: Plugins) -> None:
+        """Take what the plugin is called by whoever asked for it, as which one that was, and the plugins before it."""
+        self._name = name if _is_name(name) else f"unnamed-{number}"
         self._version = "unknown"
         self._before = before
         self.issues: list[Issue] = []
@@ -271,8 +272,8 @@ class Checking:
             return
         for _, path in shown:
             found = leads_to(path, item)
-            if found is None or found.listed or not (found.number or found.table is not None):
-                self.note(f"{at}.shown", "it shows what is no code or count of the entry")
+            if found is None or found.listed or not (found.whole or found.table is not None):
+                self.note(f"{at}.shown", "it shows what is no code or whole number of the entry")
         if self._saying(f"{at}.message", rule.message) and not _has_names(rule.message, {name for name, _ in shown}):
             self.note(f"{at}.message", "it has names in braces that aren’t shown, or other braces")
 
@@ -502,12 +503,12 @@ def _mapped() -> Mapping[tuple[str, str], frozenset[tuple[str, Any]]]:
     return {code: frozenset(rows) for code, rows in found.items()}
 
 
-def several(given: Any) -> Iterator[Any]:  # noqa: ANN401 - what a plugin gave
+def several(given: Any, hook: str) -> Iterator[Any]:  # noqa: ANN401 - what a plugin gave
     """Yield what a hook gave, if it gave a list or tuple.
 
     Raises:
-        TypeError: It gave something else.
+        NotTakenError: It gave something else.
     """
     if not isinstance(given, list | tuple):
-        raise TypeError
+        raise NotTakenError(f"{hook} gives no list")
     yield from given

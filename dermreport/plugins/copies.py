@@ -13,6 +13,7 @@ from typing import Any, Final, TypeVar
 
 from dermreport.pathway import Pathway
 from dermreport.plugin import Plugin
+from dermreport.plugins.guarding import NotTakenError
 from dermreport.scores.method import ClueList, Method, Step
 from dermreport.vocabulary.term import Term
 
@@ -20,10 +21,6 @@ _T = TypeVar("_T")
 #: What a copy shares: functions, and what the program has for every record: rows and methods, which are told apart by
 #: which object they are, the pathway, the plugins. A plugin runs in this program and can change those anyhow.
 _SHARED: Final = (Term, Method, ClueList, Step, Pathway, Plugin, FunctionType, partial, type)
-
-
-class ChangedError(Exception):
-    """A plugin changed what it was given."""
 
 
 def own_copy(review: _T) -> _T:
@@ -40,10 +37,10 @@ def refuse_changed(own: object, review: object) -> None:
     """Refuse what a plugin made while it changed its copy: what it says then isn't about this review.
 
     Raises:
-        ChangedError: They differ.
+        NotTakenError: They differ.
     """
     if own != review:
-        raise ChangedError
+        raise NotTakenError("it changed the copy of the review that it got")
 
 
 class _Pickler(pickle.Pickler):

@@ -36,8 +36,8 @@ NOT_USED: Final = IssueRule(
 )
 FAILED: Final = IssueRule(
     "plugin-failed",
-    "The plugin {plugin}, version {version}, failed with {part}, which is left out here; everything else stands. Tell "
-    "who runs this system.",
+    "The plugin {plugin}, version {version}, failed with {part}, which is left out here; everything else stands. "
+    "Why: {why}. Tell who runs this system.",
     _SOURCE,
     Severity.WARNING,
     HAZARD,
@@ -64,14 +64,15 @@ def for_readers(issues: Iterable[Issue]) -> tuple[Issue, ...]:
     return tuple(one for one in issues if one.rule not in _OF_THE_HOST)
 
 
-def failed(about: About, part: str) -> Issue:
+def failed(about: About, part: str, why: str) -> Issue:
     """Return the issue that a plugin failed with a part of its own.
 
     Args:
         about: Who it is.
         part: What failed, in words of ours and ids that were checked.
+        why: What is wrong with it, in words of ours.
     """
-    return FAILED.at("$", plugin=about.name, version=about.version, part=part)
+    return FAILED.at("$", plugin=about.name, version=about.version, part=part, why=why)
 
 
 def not_used(refused: Refused) -> Issue:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from importlib.metadata import EntryPoint, entry_points
+from inspect import signature
 from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.extras import loaded
 from dermreport.issues import SettingsError
 from dermreport.plugin import NONE, Plugin, Plugins
 from dermreport.plugins.checking import Checking, several
-from dermreport.plugins.reviewing import guarded
+from dermreport.plugins.guarding import Failure, NotTakenError, guarded
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from pluggy import PluginManager
 
@@ -26,6 +27,7 @@ _PARTS: Final = {
     "sections": "dermreport_letter_sections",
     "resources": "dermreport_resources",
 }
+_HOOKS: Final = ("dermreport_about", *_PARTS.values())
 
 
 def load_plugins(*wanted: object) -> Plugins:
@@ -44,13 +46,20 @@ def load_plugins(*wanted: object) -> Plugins:
         MissingExtraError: pluggy isn't installed; the text names the command.
     """
     loaded("pluggy")
-    plugins = NONE
+    plugins: Plugins = NONE
     for position, one in enumerate(wanted):
         if any(one is other or (isinstance(one, str) and one == other) for other in wanted[:position]):
             raise SettingsError("plugins: one is asked for twice")
         point = _entry_point(one) if isinstance(one, str) else None
-        checking = Checking(one if isinstance(one, str) else "", plugins)
+        name = one if isinstance(one, str) else ""
+        checking = Checking(name, position + 1, plugins)
         plugin = _loaded(one, point, checking)
+        if plugin is None and checking.refused.name in plugins.names:
+            # Where it fits beside all but the one of its name, and is the same, nothing of it is lacking.
+            others = plugins.without(frozenset((checking.refused.name,)))
+            again = _loaded(one, point, Checking(name, position + 1, others))
+            if again is not None and again in plugins.loaded:
+                raise SettingsError(f"plugins: {again.about.name} is asked for twice: it is used once")
         if plugin is not None:
             plugins = Plugins((*plugins.loaded, plugin), plugins.refused, plugins.issues)
         else:
@@ -72,48 +81,70 @@ def _entry_point(name: str) -> EntryPoint:
 def _loaded(wanted: object, point: EntryPoint | None, checking: Checking) -> Plugin | None:
     """Return a plugin that fits, None where anything in it doesn't: what, is noted."""
     given = wanted if point is None else guarded(point.load)
-    if given is None:
-        checking.note("$", "it can’t be imported")
+    if isinstance(given, Failure):
+        checking.note("$", f"it can’t be imported ({given.kind})")
         return None
     manager = guarded(lambda: _manager(given))
-    if manager is None:
-        checking.note("$", "it has a hook that there isn’t, or one with other arguments")
+    if isinstance(manager, Failure):
+        checking.note("$", manager.why if not manager.kind else f"its hooks can’t be looked at ({manager.kind})")
         return None
     hooks: Any = manager.hook
-    about = checking.about(guarded(lambda: _one(hooks.dermreport_about())), point.name if point is not None else None)
+    said = guarded(lambda: _one(hooks.dermreport_about()))
+    if isinstance(said, Failure):
+        checking.note("$.about", f"it doesn’t say who it is: dermreport_about fails ({said.kind})")
+    about = None
+    if not isinstance(said, Failure):
+        about = checking.about(said, point.name if point is not None else None)
     parts: dict[str, Sequence[Any]] = {}
     for name, hook in _PARTS.items():
-        found = guarded(lambda hook=hook: [one for each in getattr(hooks, hook)() for one in several(each)])  # type: ignore[misc]  # the loop's own hook
-        if found is None:
-            checking.note(f"$.{name}", f"{hook} fails, or gives no list")
+        found = guarded(lambda hook=hook: [one for each in getattr(hooks, hook)() for one in several(each, hook)])  # type: ignore[misc]  # the loop's own hook
+        if isinstance(found, Failure):
+            checking.note(f"$.{name}", f"{hook} fails ({found.kind})" if found.kind else found.why)
         else:
             parts[name] = found
     if about is None or len(parts) < len(_PARTS):
         return None
-    made = guarded(lambda: (checking.plugin(about, parts),))
-    if made is None:
-        checking.note("$", "what it gives has values of other kinds")
+    made = guarded(lambda: checking.plugin(about, parts))
+    if isinstance(made, Failure):
+        checking.note("$", f"what it gives has values of other kinds ({made.kind})")
         return None
-    return made[0]
+    return made
 
 
 def _manager(given: object) -> PluginManager:
     """Return a manager that knows this plugin alone: no plugin meets another one's hooks.
 
     Raises:
-        PluginValidationError: It has a hook that there isn't, or one with other arguments.
+        NotTakenError: It is a class, or it has no hook, a hook that there isn't, or one with other arguments.
     """
     import pluggy  # noqa: PLC0415 - an extra, loaded on first use
 
     from dermreport.plugins.hooks import GROUP, Hooks  # noqa: PLC0415 - needs it
 
+    if isinstance(given, type):
+        raise NotTakenError("it is a class: give an object that is made of it")
     manager = pluggy.PluginManager(GROUP)
     manager.add_hookspecs(Hooks)
-    manager.register(given)
-    manager.check_pending()
+    try:
+        manager.register(given)
+    except pluggy.PluginValidationError:
+        names = (one for one in _HOOKS if manager.parse_hookimpl_opts(given, one) and _asks(getattr(given, one)))
+        raise NotTakenError(f"a hook takes no argument, and here one does: {', '.join(names)}") from None
+    if not manager.get_hookcallers(given):
+        marked = "mark its functions with hookimpl = pluggy.HookimplMarker('dermreport')"
+        raise NotTakenError(f"it has no hook: {marked}")
+    try:
+        manager.check_pending()
+    except pluggy.PluginValidationError:
+        raise NotTakenError(f"it has a hook that there isn’t: there are {', '.join(_HOOKS)}") from None
     if not manager.hook.dermreport_about.get_hookimpls():
-        raise TypeError
+        raise NotTakenError("it doesn’t say who it is: it has no dermreport_about that is marked as a hook")
     return manager
+
+
+def _asks(hook: Callable[..., Any]) -> bool:
+    """Return whether a function has to be given anything."""
+    return any(one.default is one.empty for one in signature(hook).parameters.values())
 
 
 def _one(given: list[Any]) -> Any:  # noqa: ANN401 - what a plugin gave

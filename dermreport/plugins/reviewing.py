@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Final, TypeVar
+from typing import TYPE_CHECKING, Any, Final
 
 from dermreport.examination.base import Model, OtherCode
 from dermreport.expressions.evaluate import Scope, surely
 from dermreport.issues import Issue, Severity
+from dermreport.plugins.guarding import Failure, guarded
 from dermreport.plugins.issue_rules import AT_THRESHOLD, OTHER_DISPLAY, UNKNOWN_CODE, failed, not_used
 from dermreport.rules.broken import OfList, broken, compiled, issue_of, of_list
 from dermreport.rules.conditions import NOTHING_ARRANGED
@@ -26,7 +27,6 @@ if TYPE_CHECKING:
 _NOTHING_ARRANGED: Final = surely(NOTHING_ARRANGED)
 #: Plugins whose rules are kept compiled at once.
 _PLUGINS: Final = 64
-_T = TypeVar("_T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,31 +76,14 @@ def added(scope: Scope, plugins: Sequence[Plugin]) -> Added:
     concerned, signs, fallen = False, False, set()
     for plugin in plugins:
         found = guarded(lambda plugin=plugin: _found(scope, plugin))  # type: ignore[misc]  # the loop's own plugin
-        if found is None:
+        if isinstance(found, Failure):
             fallen.add(plugin.about.name)
-            issues.append(failed(plugin.about, "its rules or methods"))
+            issues.append(failed(plugin.about, "its rules or methods", found.why))
             continue
         issues.extend(found.issues)
         scores.update(found.scores)
         concerned, signs = concerned or found.concerned, signs or found.signs
     return Added(tuple(issues), MappingProxyType(scores), concerned, signs, frozenset(fallen))
-
-
-def guarded(call: Callable[[], _T]) -> _T | None:
-    """Return what a plugin's code gives, None where it fails in any way but by the process being stopped.
-
-    What it raises can hold a patient's data, so nothing of it is kept or shown. Not every failure is an
-    ``Exception``: a fault in an extension module, or a task that ended within the plugin, comes as a kind of its own.
-
-    Raises:
-        KeyboardInterrupt: Somebody stops the process; a plugin that raises it can't be told from that.
-    """
-    try:
-        return call()
-    except KeyboardInterrupt:
-        raise
-    except BaseException:  # noqa: BLE001 - code of others: nothing of ours may hang on it
-        return None
 
 
 def _found(scope: Scope, plugin: Plugin) -> Added:

@@ -6,9 +6,10 @@ What calls for action stands first: concern, urgent steps and red flags, then th
 from __future__ import annotations
 
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from dermreport.answers import Answer, answer_to
 from dermreport.examination.not_sent import is_plan_lost
@@ -32,6 +33,7 @@ from dermreport.wording.items import (
 )
 from dermreport.wording.names import value_words, words
 from dermreport.wording.pathways import pathway_lines
+from dermreport.wording.row_names import with_row_names
 from dermreport.wording.sentences import (
     CAUTION,
     WITHDRAWN,
@@ -121,6 +123,23 @@ class Told(Struct, frozen=True):
 
 def tell(review: Review) -> Told:
     """Tell a review: every sentence once. The patient's name, birth date and number are in none of them."""
+    told, named = _tell(review), with_row_names(review)
+    return told if named is review else _in_the_words_of(told, _tell(named))
+
+
+def _in_the_words_of(told: Any, other: Any) -> Any:  # noqa: ANN401 - any part of what is told
+    """Return what is told with the sentences of the same told in other words."""
+    if isinstance(told, Told | ToldFinding | ToldList):
+        return replace(
+            told,
+            **{name: _in_the_words_of(getattr(told, name), getattr(other, name)) for name in told.__struct_fields__},
+        )
+    if type(told) is tuple:
+        return tuple(_in_the_words_of(*both) for both in zip(told, other, strict=True))
+    return other if type(told) is str else told
+
+
+def _tell(review: Review) -> Told:
     examination = review.examination
     found = review.answers
     single = tuple((stated, statement_sentence(stated)) for stated in statements(examination))
