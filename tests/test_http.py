@@ -723,6 +723,52 @@ def test_whoever_waits_too_long_is_told_to_come_again() -> None:
         assert sorted(answer.status_code for answer in at_once(one, 2, SLOW)) == [503, 504]
 
 
+async def hanging_up() -> tuple[list[Any], int]:
+    """Return what one is told that hangs up while it waits, and the status of one that asks after it."""
+    limits = dermreport.HttpLimits(workers=1, waiting=1, wait_seconds=30, work_seconds=3)
+    app = dermreport.http_app(limits=limits)
+    told: dict[str, list[Any]] = {"slow": [], "hangs up": [], "next": []}
+    leaves = asyncio.Event()
+
+    def asks(name: str, body: bytes, stays: asyncio.Event) -> asyncio.Task[None]:
+        sent = [{"type": "http.request", "body": body, "more_body": False}]
+
+        async def receive() -> Any:
+            if sent:
+                return sent.pop()
+            await stays.wait()
+            return {"type": "http.disconnect"}
+
+        async def send(message: Any) -> None:
+            told[name].append(message)
+
+        headers = [(b"content-type", b"application/json")]
+        scope = {"type": "http", "method": "POST", "path": path("check"), "query_string": b"", "headers": headers}
+        return asyncio.ensure_future(app(scope, receive, send))
+
+    async with app.router.lifespan_context(app):
+        never = asyncio.Event()
+        slow = asks("slow", SLOW, never)
+        await asyncio.sleep(0.5)
+        waits = asks("hangs up", USUAL, leaves)
+        await asyncio.sleep(0.5)
+        assert not waits.done()
+        leaves.set()
+        await asyncio.wait_for(waits, 1)
+        assert not slow.done()
+        await asks("next", USUAL, never)
+        assert [told[name][0]["status"] for name in ("slow", "next")] == [504, 200]
+        await slow
+        # The one that works isn't lost: it answers again.
+        told["next"].clear()
+        await asks("next", USUAL, never)
+    return told["hangs up"], told["next"][0]["status"]
+
+
+def test_whoever_hangs_up_while_waiting_frees_the_place() -> None:
+    assert asyncio.run(hanging_up()) == ([], 200)
+
+
 def test_as_many_as_there_are_places_for_are_answered() -> None:
     with door(waiting=3) as one:
         assert [answer.status_code for answer in at_once(one, 4, USUAL)] == [200] * 4

@@ -241,7 +241,7 @@ class _Door:
         async with self._admitted():
             body = await self._body(request)
             job = Job(route.operation.code, str(release), kind, accepts, given, body)
-            return await self._workers.run(job)
+            return await self._workers.run(job, lambda: _gone(request))
 
     @asynccontextmanager
     async def _admitted(self) -> AsyncIterator[None]:
@@ -294,9 +294,16 @@ class _Door:
             raise RefusedError(refusals.NOT_FOUND)
         return _static(release, name, accepts)
 
-    async def _form(self, _request: Request, accepts: str, release: Release | None) -> Answer:
+    async def _form(self, request: Request, accepts: str, release: Release | None) -> Answer:
         async with self._admitted():
-            return await self._workers.run(Job(FORM_ID, str(release), "", accepts, {}, b""))
+            job = Job(FORM_ID, str(release), "", accepts, {}, b"")
+            return await self._workers.run(job, lambda: _gone(request))
+
+
+async def _gone(request: Request) -> None:
+    """Wait until whoever asked is gone; the body was read before."""
+    while (await request.receive())["type"] != "http.disconnect":
+        pass
 
 
 def _release(request: Request) -> Release:

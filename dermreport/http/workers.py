@@ -12,13 +12,14 @@ from contextlib import suppress
 from typing import TYPE_CHECKING, Final
 
 import msgspec
+from starlette.requests import ClientDisconnect
 
 from dermreport.http.errors import RefusedError, WorkerFailedError
 from dermreport.http.messages import LENGTH, Answer, Job, framed, host_bytes
 from dermreport.profiles.operations import refusals
 
 if TYPE_CHECKING:
-    from collections.abc import Coroutine
+    from collections.abc import Awaitable, Callable, Coroutine
 
     from dermreport.http.limits import HttpLimits
     from dermreport.http.messages import Host
@@ -157,15 +158,21 @@ class Workers:
         self._all.clear()
         self._free = self._starting = None
 
-    async def run(self, job: Job) -> Answer:
+    async def run(self, job: Job, gone: Callable[[], Awaitable[None]]) -> Answer:
         """Give a job to the first process that is free.
+
+        Args:
+            job: The job.
+            gone: What ends when nobody waits for the answer any more: before a process has the job that frees its
+                place. One that is at work goes on, for to kill it and start another takes longer than most work.
 
         Raises:
             RefusedError: None was free in time, or the one that had it took too long.
             WorkerFailedError: The process ended.
+            ClientDisconnect: Nobody waits for it.
         """
         await self.start()
-        worker = await self._one()
+        worker = await self._one(gone)
         try:
             answer = await self._answer(worker, job)
         except BaseException:
@@ -175,10 +182,25 @@ class Workers:
         self._queue.put_nowait(worker)
         return answer
 
-    async def _one(self) -> _Worker:
-        with suppress(TimeoutError):
-            async with asyncio.timeout(self._limits.wait_seconds):
-                return await self._queue.get()
+    async def _one(self, gone: Callable[[], Awaitable[None]]) -> _Worker:
+        if not self._queue.empty():
+            return self._queue.get_nowait()
+        waiting = asyncio.ensure_future(self._queue.get())
+        left = asyncio.ensure_future(gone())
+        try:
+            await asyncio.wait((waiting, left), timeout=self._limits.wait_seconds, return_when=asyncio.FIRST_COMPLETED)
+        except asyncio.CancelledError:
+            if waiting.done():
+                self._queue.put_nowait(waiting.result())
+            waiting.cancel()
+            raise
+        finally:
+            left.cancel()
+        if waiting.done():
+            return waiting.result()
+        waiting.cancel()
+        if left.done():
+            raise ClientDisconnect
         raise RefusedError(refusals.BUSY)
 
     async def _answer(self, worker: _Worker, job: Job) -> Answer:
