@@ -1295,6 +1295,11 @@ def refused_at(loaded: Settings) -> Settings:
     return dataclasses.replace(loaded, plugins=dermreport.load_plugins(Plugin(rules=(7,))))
 
 
+def refused_without_a_name(loaded: Settings) -> Settings:
+    """Return settings in which it was asked for and no longer says who it is."""
+    return dataclasses.replace(loaded, plugins=dermreport.load_plugins(Plugin(about=None)))
+
+
 def without(loaded: Settings) -> Settings:
     """Return settings of a host that no longer asks for it."""
     return dataclasses.replace(loaded, plugins=dermreport.load_plugins())
@@ -1303,7 +1308,11 @@ def without(loaded: Settings) -> Settings:
 @pytest.mark.parametrize("release", RELEASES)
 @pytest.mark.parametrize(
     ("later_settings", "status", "said"),
-    [(refused_at, None, ["plugin-earlier-kept"]), (without, "entered-in-error", [])],
+    [
+        (refused_at, None, ["plugin-earlier-kept"]),
+        (refused_without_a_name, None, ["plugin-earlier-kept"]),
+        (without, "entered-in-error", []),
+    ],
 )
 def test_a_plugin_that_no_longer_fits_withdraws_nothing_and_one_that_is_not_asked_for_does(
     later_settings: Any, status: str | None, said: list[str], release: str

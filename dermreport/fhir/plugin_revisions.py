@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from dermreport.plugin import Plugin
     from dermreport.reviews.review import Review
 
-#: A plugin that was refused before it said its name could be any.
-_UNNAMED: Final = "unnamed"
+#: How a plugin is called that was refused before it said its name: it could be any.
+_UNNAMED: Final = "unnamed-"
 
 
 def without_lost(earlier: Sequence[Review], now: Sequence[Review]) -> tuple[tuple[Review, ...], tuple[Issue, ...]]:
@@ -45,11 +45,13 @@ def without_lost(earlier: Sequence[Review], now: Sequence[Review]) -> tuple[tupl
 
 def _lost(earlier: Review, now: Review) -> list[Plugin]:
     used = set(now.settings.plugins.names)
-    gone = _failed(now.issues) | {one.name for one in now.settings.plugins.refused}
+    refused = {one.name for one in now.settings.plugins.refused}
+    any_of_them = any(name.startswith(_UNNAMED) for name in refused)
+    gone = _failed(now.issues) | refused
     return [
         plugin
         for plugin in earlier.settings.plugins.loaded
-        if plugin.about.name not in used and (plugin.about.name in gone or _UNNAMED in gone)
+        if plugin.about.name not in used and (any_of_them or plugin.about.name in gone)
     ]
 
 
