@@ -128,7 +128,8 @@ def _manager(given: object) -> PluginManager:
     try:
         manager.register(given)
     except pluggy.PluginValidationError:
-        names = (one for one in _HOOKS if manager.parse_hookimpl_opts(given, one) and _asks(getattr(given, one)))
+        there = (one for one in _HOOKS if hasattr(given, one))
+        names = (one for one in there if manager.parse_hookimpl_opts(given, one) and _asks(getattr(given, one)))
         raise NotTakenError(f"a hook takes no argument, and here one does: {', '.join(names)}") from None
     if not manager.get_hookcallers(given):
         marked = "mark its functions with hookimpl = pluggy.HookimplMarker('dermreport')"
