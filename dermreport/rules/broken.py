@@ -3,56 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import Any, Generic, Protocol, TypeAlias, TypeVar
+from typing import Any, Generic, TypeAlias, TypeVar
 
 from msgspec import Struct
 
 from dermreport.expressions.evaluate import Getter, Scope, Surely, getter
-from dermreport.issues import Issue, Severity, filled
-from dermreport.sources import Basis
+from dermreport.issues import Issue, filled
+from dermreport.plugin import Rule as PluginRule
+from dermreport.rules.rule import Rule
 from dermreport.vocabulary.term import Term
 
-
-class AnyRule(Protocol):
-    """What a rule says, whoever's it is."""
-
-    @property
-    def id(self) -> str:
-        """Its id."""
-        raise NotImplementedError
-
-    @property
-    def severity(self) -> Severity:
-        """How much it weighs."""
-        raise NotImplementedError
-
-    @property
-    def each(self) -> str:
-        """Path of the list whose items are looked at; ``""`` for the examination as a whole."""
-        raise NotImplementedError
-
-    @property
-    def at(self) -> str:
-        """Where its issue points."""
-        raise NotImplementedError
-
-    @property
-    def message(self) -> str:
-        """What to do, with names in braces."""
-        raise NotImplementedError
-
-    @property
-    def shown(self) -> tuple[tuple[str, str], ...]:
-        """These names and the path of the code or count that each shows."""
-        raise NotImplementedError
-
-    @property
-    def basis(self) -> Basis:
-        """Where it comes from."""
-        raise NotImplementedError
-
-
-RuleT = TypeVar("RuleT", bound=AnyRule)
+RuleT = TypeVar("RuleT", Rule, PluginRule)
 
 
 class Compiled(Struct, Generic[RuleT], frozen=True):
