@@ -38,20 +38,21 @@ def _check(options: argparse.Namespace) -> int:
             kind = "Visit" if entry.examinations else "Examination"
             print(write_json(dermreport.to_outcome(entry.read.lost, kind, language=settings.language)))
         for review in reviews(entry, settings):
-            left_out = _left_out(review)
+            as_json = options.format == "json"
+            # A text needs no report, but where a plugin makes resources, what it fails to make is said.
+            report = dermreport.to_fhir(review) if as_json or _makes_resources(review) else None
+            left_out = report.left_out if report is not None else ()
             code = max(code, ERROR_STANDS if review.has_errors else DONE)
             code = max(code, say_failed(entry.name, (*review.issues, *left_out), review.language))
-            if options.format == "json":
-                print(write_json(dermreport.to_fhir(review).outcome()))
+            if report is not None and as_json:
+                print(write_json(report.outcome()))
             else:
                 print(_checked(entry.name, review, left_out))
     return code
 
 
-def _left_out(review: Review) -> tuple[Issue, ...]:
-    """Return what plugins fail to make of the report: only where one makes anything is a report made for it."""
-    makes = any(plugin.resources for plugin in review.settings.plugins.loaded)
-    return dermreport.to_fhir(review).left_out if makes else ()
+def _makes_resources(review: Review) -> bool:
+    return any(plugin.resources for plugin in review.settings.plugins.loaded)
 
 
 def _checked(name: str, review: Review, left_out: tuple[Issue, ...]) -> str:
